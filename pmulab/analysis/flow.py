@@ -1,0 +1,128 @@
+"""From asking to analysing: how many clients, and where they were lost."""
+
+from collections import Counter
+from collections.abc import Sequence
+
+import pandas as pd
+
+from pmulab.allocation import Assignment
+from pmulab.analysis.values import SEEN, Case, judged, with_days, withdrawn
+from pmulab.findings import Flow
+from pmulab.plan import Outcome, Plan
+from pmulab.tables import Records
+
+_LOST_WORDS = {
+    "lost": "not seen again",
+    "refused": "refused the visit",
+    "touched_up_before": "touched up before it was judged",
+}
+
+
+def flow(
+    plan: Plan, assignments: Sequence[Assignment], records: Records, primary: Sequence[Case]
+) -> Flow:
+    """Count clients at every step.
+
+    Parameters
+    ----------
+    plan : Plan
+    assignments : sequence of Assignment
+    records : Records
+    primary : sequence of Case
+        Cases of the primary outcome.
+
+    Returns
+    -------
+    Flow
+    """
+    clients = records.clients
+    refused = (clients["consent_record"] == False).fillna(False)  # noqa: E712 (missing is no refusal)
+    excluded = (clients["eligible"] == False).fillna(False) & ~refused  # noqa: E712
+    codes = {one.client_code for one in assignments}
+    treated = records.sessions.loc[records.sessions["client_code"].isin(codes), "client_code"]
+    healed = judged(plan, records)
+    complete = [case for case in primary if case.complete]
+    return Flow(
+        asked=len(clients),
+        not_eligible=int(excluded.sum()),
+        no_consent=int(refused.sum()),
+        allocated=len(assignments),
+        treated=int(treated.nunique()),
+        seen_healed=int(healed.loc[healed["client_code"].isin(codes), "client_code"].nunique()),
+        analysed=len(complete),
+        eyelids_analysed=2 * len(complete),
+        not_eligible_reasons=_counted(clients.loc[excluded, "eligible_reason"]),
+        lost_reasons=_phrases(Counter(_lost(plan, sorted(codes), records).values())),
+        wrong_arm=_wrong_arm(assignments, records),
+        withdrawn=len(withdrawn(records) & codes),
+    )
+
+
+def missing_reasons(
+    plan: Plan, cases: Sequence[Case], records: Records, outcome: Outcome
+) -> tuple[str, ...]:
+    """Say why clients have no value of an outcome.
+
+    Parameters
+    ----------
+    plan : Plan
+    cases : sequence of Case
+    records : Records
+    outcome : Outcome
+
+    Returns
+    -------
+    tuple of str
+        One short phrase each, with its count.
+    """
+    gaps = [case.client_code for case in cases if not case.complete]
+    if outcome.table == "sessions":
+        worked = set(records.sessions["client_code"])
+        told = Counter("not recorded" if code in worked else "not worked on" for code in gaps)
+    else:
+        lost = _lost(plan, gaps, records)
+        told = Counter(lost.get(code, "not recorded") for code in gaps)
+    return _phrases(told)
+
+
+def _lost(plan: Plan, codes: Sequence[str], records: Records) -> dict[str, str]:
+    """Say of every client without a healed result that counts why there is none."""
+    rows = with_days(records)
+    visits = {str(code): group for code, group in rows.groupby("client_code")}
+    reasons = {code: _lost_reason(plan, visits.get(code)) for code in codes}
+    return {code: reason for code, reason in reasons.items() if reason}
+
+
+def _lost_reason(plan: Plan, rows: pd.DataFrame | None) -> str:
+    if rows is None:
+        return "no healed visit yet"
+    seen = rows[rows["seen"].isin(SEEN)]
+    if seen.empty:
+        return _LOST_WORDS.get(str(rows["seen"].iloc[0]), "not seen")
+    if (seen["days"] < plan.healed.earliest).fillna(True).all():
+        return f"judged before day {plan.healed.earliest}"
+    return ""
+
+
+def _phrases(told: Counter[str]) -> tuple[str, ...]:
+    return tuple(f"{count} {words}" for words, count in sorted(told.items()))
+
+
+def _wrong_arm(assignments: Sequence[Assignment], records: Records) -> int:
+    rows = records.sessions[records.sessions["session_no"] == 1]
+    drawn = {
+        (one.client_code, side): one.slot.arm_of(side) for one in assignments for side in ("L", "R")
+    }
+    wrong = {
+        client
+        for client, side, arm in zip(
+            rows["client_code"], rows["side"], rows["arm_actual"], strict=True
+        )
+        if not pd.isna(arm) and (client, side) in drawn and drawn[client, side] != arm
+    }
+    return len(wrong)
+
+
+def _counted(codes: pd.Series) -> tuple[str, ...]:
+    told = Counter(codes.dropna().astype(str).str.replace("_", " "))
+    return tuple(f"{words}: {count}" for words, count in sorted(told.items()))

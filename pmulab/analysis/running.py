@@ -1,0 +1,120 @@
+"""The running view: pace, gaps and safety while the arms stay hidden, and when a study is over."""
+
+from collections.abc import Sequence
+from datetime import date
+
+import pandas as pd
+
+from pmulab.allocation import Assignment
+from pmulab.analysis.safety import masked, safety
+from pmulab.analysis.values import cases, with_days
+from pmulab.findings import Running
+from pmulab.plan import Outcome, Plan
+from pmulab.tables import Records
+
+SIDES = ("L", "R")
+
+
+def unfinished(plan: Plan, assignments: Sequence[Assignment], records: Records) -> tuple[str, ...]:
+    """Say what is still to come before the arms may be compared.
+
+    Parameters
+    ----------
+    plan : Plan
+    assignments : sequence of Assignment
+    records : Records
+
+    Returns
+    -------
+    tuple of str
+        One sentence each; empty when every planned client is enrolled and every outcome is
+        recorded or left out with a reason.
+    """
+    left = plan.clients.planned - len(assignments)
+    told = (
+        [f"{left} of {plan.clients.planned} planned clients are still to be enrolled."]
+        if (left > 0)
+        else []
+    )
+    for outcome in plan.outcomes:
+        open_ = _open(plan, assignments, records, outcome)
+        if open_:
+            title = outcome.title[:1].upper() + outcome.title[1:]
+            told.append(f"{title}: still to be recorded for {open_} enrolled clients.")
+    return tuple(told)
+
+
+def running_view(
+    plan: Plan, assignments: Sequence[Assignment], records: Records, today: date
+) -> Running:
+    """Show how a study stands without showing the arms.
+
+    Parameters
+    ----------
+    plan : Plan
+    assignments : sequence of Assignment
+    records : Records
+    today : date
+
+    Returns
+    -------
+    Running
+    """
+    primary = cases(plan, assignments, records, plan.primary)
+    enrolled = [one.revealed[:10] for one in assignments]
+    started = min(enrolled, default="")
+    return Running(
+        planned=plan.clients.planned,
+        asked=len(records.clients),
+        enrolled=len(assignments),
+        not_enrolled=len(records.clients) - len(assignments),
+        treated=int(records.sessions["client_code"].nunique()),
+        with_primary=sum(case.complete for case in primary),
+        days_running=(today - date.fromisoformat(started)).days if started else None,
+        last_enrolment=max(enrolled, default=""),
+        missing_values=missing_values(records),
+        overdue=tuple(_overdue(plan, assignments, records, today)),
+        safety=masked(safety(assignments, records)),
+        notes=(
+            *unfinished(plan, assignments, records),
+            "The arms stay hidden until then: looking early finds differences that are not there.",
+        ),
+    )
+
+
+def missing_values(records: Records) -> dict[str, int]:
+    """Count entries left out although they apply, by 'table.column'."""
+    gaps = records.missing[records.missing["reason"] != "NA_not_applicable"]
+    names = gaps["table"].astype(str) + "." + gaps["column"].astype(str)
+    return {str(name): int(count) for name, count in names.value_counts(sort=False).items()}
+
+
+def _open(plan: Plan, assignments: Sequence[Assignment], records: Records, outcome: Outcome) -> int:
+    """Count enrolled clients for whom nothing, not even a reason, stands for an outcome."""
+    rows = records.sessions if outcome.table == "sessions" else records.healed
+    answered = rows.groupby("client_code")["side"].nunique()
+    gone = {case.client_code for case in cases(plan, assignments, records, outcome)}
+    return sum(
+        int(answered.get(one.client_code, 0)) < len(SIDES)
+        for one in assignments
+        if one.client_code in gone
+    )
+
+
+def _overdue(
+    plan: Plan, assignments: Sequence[Assignment], records: Records, today: date
+) -> list[str]:
+    first = records.sessions[records.sessions["session_no"] == 1]
+    worked = pd.to_datetime(first["session_date"]).groupby(first["client_code"]).min()
+    judged = set(with_days(records)["client_code"])
+    told = []
+    for one in assignments:
+        if one.client_code in judged or one.client_code not in worked.index:
+            continue
+        days = (pd.Timestamp(today) - worked[one.client_code]).days
+        if days > plan.healed.latest:
+            told.append(
+                f"{one.client_code}: worked on {days} days ago, healed visit due by day "
+                f"{plan.healed.latest}."
+            )
+    return told

@@ -1,0 +1,230 @@
+"""Which case a comparison is, and how sure one may be: decided on unrounded numbers."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from pmulab.estimate.results import Estimate, Interval
+from pmulab.findings import Adjusted, Case, Certainty, Flow, Missing, Verdict
+from pmulab.plan import Outcome, Plan
+
+FEWEST_CLIENTS = 6
+MOST_MISSING = 0.30
+_OFF_ZERO = ("G1", "G2", "G5")
+_WORDS: tuple[Certainty, ...] = ("fairly sure", "somewhat sure", "not sure", "very unsure")
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """What a verdict on one outcome rests on.
+
+    Parameters
+    ----------
+    difference : Estimate
+        The plain difference A minus B.
+    adjusted : Adjusted or None
+    missing : Missing
+    """
+
+    difference: Estimate
+    adjusted: Adjusted | None
+    missing: Missing
+
+    @property
+    def share_missing(self) -> float:
+        """Share of clients without a usable result, 0 to 1."""
+        everybody = self.difference.n + self.missing.n
+        return self.missing.n / everybody if everybody else 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Ruling:
+    """The case, what it depends on (G8), and the clients a clear answer would take (G4)."""
+
+    case: Case
+    depends_on: str = ""
+    clients_needed: int | None = None
+
+
+def read_interval(interval: Interval, worthwhile: float) -> Case:
+    """Read an interval against the smallest worthwhile difference.
+
+    Parameters
+    ----------
+    interval : Interval
+        Of the difference A minus B.
+    worthwhile : float
+        Positive, in the same unit. A limit that equals it, or 0, counts as crossing it.
+
+    Returns
+    -------
+    {'G1', 'G2', 'G3', 'G4', 'G5'}
+        Wholly beyond it; off zero, size open; wholly within, zero too; open; wholly within,
+        off zero.
+    """
+    low, high = interval.low, interval.high
+    if low > worthwhile or high < -worthwhile:
+        return "G1"
+    off_zero = low > 0 or high < 0
+    within = -worthwhile < low and high < worthwhile
+    if within:
+        return "G5" if off_zero else "G3"
+    return "G2" if off_zero else "G4"
+
+
+def decide(
+    plan: Plan, outcome: Outcome, evidence: Evidence, stopped: str, clients_needed: int | None
+) -> Ruling:
+    """Decide the case of a comparison by its precedence.
+
+    Parameters
+    ----------
+    plan : Plan
+    outcome : Outcome
+    evidence : Evidence
+    stopped : str
+        Why the study ended early, or ''.
+    clients_needed : int or None
+        For a clear answer; kept for the open case only.
+
+    Returns
+    -------
+    Ruling
+    """
+    interval = evidence.difference.interval
+    if stopped:
+        return Ruling("G7")
+    too_few = evidence.difference.n < FEWEST_CLIENTS or evidence.share_missing > MOST_MISSING
+    if too_few or interval is None:
+        return Ruling("G6")
+    case, agreed = _both_ways(plan, outcome, interval, evidence.adjusted)
+    depends = []
+    if not agreed:
+        depends.append("whether working order and side are taken into account")
+    if evidence.missing.flips:
+        depends.append(_absent(evidence.missing.n))
+    if depends:
+        return Ruling("G8", " and on ".join(depends))
+    return Ruling(case, "", clients_needed if case == "G4" else None)
+
+
+def _both_ways(
+    plan: Plan, outcome: Outcome, plain: Interval, adjusted: Adjusted | None
+) -> tuple[Case, bool]:
+    """Read the plain and the adjusted interval; tell the case and whether they agree.
+
+    Where both lie off zero on the same side and only the size is in doubt, they agree on the
+    more cautious case: a difference of open size.
+    """
+    case = read_interval(plain, outcome.worthwhile)
+    other = adjusted.difference.interval if plan.within_person and adjusted else None
+    if other is None:
+        return case, True
+    second = read_interval(other, outcome.worthwhile)
+    if case == second:
+        return case, case not in _OFF_ZERO or _same_side(plain, other)
+    if _same_side(plain, other) and "G2" in (case, second):
+        return "G2", True
+    return case, False
+
+
+def _same_side(one: Interval, other: Interval) -> bool:
+    return (one.low > 0 and other.low > 0) or (one.high < 0 and other.high < 0)
+
+
+def _absent(clients: int) -> str:
+    return (
+        f"the {clients} clients without a result"
+        if clients > 1
+        else ("the one client without a result")
+    )
+
+
+def certainty(
+    outcome: Outcome, evidence: Evidence, flow: Flow, plan_holds: bool
+) -> tuple[Certainty, tuple[str, ...]]:
+    """Say how sure one may be, beginning at 'fairly sure' and stepping down.
+
+    Parameters
+    ----------
+    outcome : Outcome
+    evidence : Evidence
+    flow : Flow
+    plan_holds : bool
+        True when the plan was locked and not edited since.
+
+    Returns
+    -------
+    tuple of (word, reasons)
+        The last reason, one operator, is noted without a step.
+    """
+    reasons = list(_doubts(outcome, evidence, flow, plan_holds))
+    word = _WORDS[min(len(reasons), len(_WORDS) - 1)]
+    return word, (*reasons, "one operator, so for this studio only")
+
+
+def favoured(difference: Estimate, outcome: Outcome) -> Literal["A", "B", ""]:
+    """Name the arm that the interval favours.
+
+    Parameters
+    ----------
+    difference : Estimate
+    outcome : Outcome
+
+    Returns
+    -------
+    {'A', 'B', ''}
+        '' when the interval reaches zero or there is none.
+    """
+    interval = difference.interval
+    if interval is None or interval.low <= 0 <= interval.high:
+        return ""
+    a_lower = interval.high < 0
+    return "A" if a_lower == (outcome.better == "lower") else "B"
+
+
+def verdict(
+    ruling: Ruling,
+    difference: Estimate,
+    outcome: Outcome,
+    sure: tuple[Certainty, tuple[str, ...]],
+) -> Verdict:
+    """Put case and certainty together.
+
+    Parameters
+    ----------
+    ruling : Ruling
+    difference : Estimate
+    outcome : Outcome
+    sure : tuple
+        From `certainty`.
+
+    Returns
+    -------
+    Verdict
+    """
+    word, reasons = sure
+    favours: Literal["A", "B", ""] = (
+        favoured(difference, outcome) if ruling.case in _OFF_ZERO else ""
+    )
+    return Verdict(ruling.case, favours, word, reasons, ruling.depends_on, ruling.clients_needed)
+
+
+def _doubts(outcome: Outcome, evidence: Evidence, flow: Flow, plan_holds: bool) -> Iterator[str]:
+    if outcome.judged == "open":
+        yield "judged by someone who knew which way was which"
+    difference = evidence.difference
+    if difference.n < 10:
+        yield f"only {difference.n} clients"
+    elif difference.interval is not None and _crosses(difference.interval, outcome.worthwhile):
+        yield "the interval reaches across the smallest worthwhile difference"
+    if evidence.missing.flips or evidence.share_missing > 0.15:
+        yield "clients without a result could change the answer"
+    if not plan_holds:
+        yield "the plan was not locked, or was edited afterwards"
+    if flow.allocated and flow.wrong_arm / flow.allocated > 0.10:
+        yield f"{flow.wrong_arm} clients were not worked as drawn"
+
+
+def _crosses(interval: Interval, worthwhile: float) -> bool:
+    return any(interval.low <= edge <= interval.high for edge in (-worthwhile, worthwhile))

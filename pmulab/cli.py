@@ -1,0 +1,222 @@
+"""The commands: each names a folder, says what it wrote, and ends with 0, 1 or 2.
+
+0: done. 1: problems were found in the data, or the client does not take part. 2: wrong use.
+"""
+
+import json
+import os
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from pmulab.errors import UserError
+
+if TYPE_CHECKING:
+    from pmulab.stations.answer import Answer
+
+app = typer.Typer(
+    name="pmulab",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    help="Learn from your own eyeliner cases without fooling yourself. Not medical advice.",
+)
+
+Folder = Annotated[Path, typer.Argument(help="Folder of the study.")]
+AsJson = Annotated[bool, typer.Option("--json", help="Answer in JSON, for programs.")]
+
+
+@app.command()
+def new(
+    folder: Annotated[Path, typer.Argument(help="A new folder.")],
+    question: Annotated[str, typer.Option(help="A ready question; see: pmulab questions")],
+    code: Annotated[str, typer.Option(help="Short name of the study.")] = "",
+    title: Annotated[str, typer.Option(help="One line; the question's own if not given.")] = "",
+    as_json: AsJson = False,
+) -> None:
+    """Begin a study: a folder with a commented plan from a ready question."""
+    from pmulab.stations.new import new as station
+
+    _say(station(folder, question, code, title), as_json)
+
+
+@app.command()
+def questions() -> None:
+    """List the ready questions of the trade."""
+    from pmulab.questions import names, question
+
+    for name in names():
+        print(f"{name:24}{question(name).summary}")
+
+
+@app.command()
+def size(
+    folder: Folder,
+    sd: Annotated[float | None, typer.Option(help="Spread of the main outcome, its unit.")] = None,
+    share: Annotated[float | None, typer.Option(help="For yes/no: per cent, see README.")] = None,
+    pilot: Annotated[int | None, typer.Option(help="Clients the spread was seen on.")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Say how many clients it takes, and what 4 to 40 could show."""
+    from pmulab.stations.size import size as station
+
+    _say(station(folder, sd, share, pilot), as_json)
+
+
+@app.command()
+def lock(folder: Folder, as_json: AsJson = False) -> None:
+    """Freeze the plan, draw the sealed cards, lay out the workbook."""
+    from pmulab.stations.lock import lock as station
+
+    _say(station(folder), as_json)
+
+
+@app.command()
+def enrol(
+    folder: Folder,
+    client: Annotated[str, typer.Option(help="Code: C and three digits.")],
+    answer: Annotated[
+        list[str] | None,
+        typer.Option(help="One answer, field=value; repeat for each field."),
+    ] = None,
+    answers: Annotated[Path | None, typer.Option(help="TOML file with the answers.")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Save eligibility and consent, then open this client's card."""
+    from pmulab.stations.enrol import enrol as station
+
+    _say(station(folder, client, _answers(answer or [], answers)), as_json)
+
+
+@app.command()
+def check(
+    folder: Folder,
+    file: Annotated[Path | None, typer.Option(help="One file instead of the folder's.")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Read the records, mend their form, report every problem; never change them."""
+    from pmulab.stations.check import check as station
+
+    _say(station(folder, file), as_json)
+
+
+@app.command()
+def analyse(
+    folder: Folder,
+    look: Annotated[bool, typer.Option("--look", help="Take the planned early look.")] = False,
+    unplanned: Annotated[str, typer.Option(help="Reason for a look that is not planned.")] = "",
+    stopped: Annotated[str, typer.Option(help="Reason for ending early.")] = "",
+    as_json: AsJson = False,
+) -> None:
+    """Run the locked plan; while the study runs, show pace, gaps and safety only."""
+    from pmulab.stations.analyse import analyse as station
+
+    _say(station(folder, look=look, unplanned=unplanned, stopped=stopped), as_json)
+
+
+@app.command()
+def handout(
+    folder: Folder,
+    made_by: Annotated[str, typer.Option(help="Line at the foot of the page.")] = "",
+    as_json: AsJson = False,
+) -> None:
+    """Write the printable handout from the findings."""
+    from pmulab.stations.handout import handout as station
+
+    _say(station(folder, made_by), as_json)
+
+
+@app.command()
+def lab(
+    folder: Annotated[Path, typer.Argument(help="Your own folder for notebooks and studies.")] = (
+        Path("my-studies")
+    ),
+    only_copy: Annotated[bool, typer.Option("--only-copy", help="Copy, do not open.")] = False,
+) -> None:
+    """Copy the guided notebooks into your folder and open JupyterLab there."""
+    from pmulab.stations.lab import lab as station
+
+    _say(station(folder, start=not only_copy), False)
+
+
+@app.command()
+def demo(
+    folder: Annotated[Path, typer.Argument(help="A new folder.")] = Path("demo-study"),
+    as_json: AsJson = False,
+) -> None:
+    """Take an invented study from the question to the handout."""
+    from pmulab.stations.demo import demo as station
+
+    _say(station(folder), as_json)
+
+
+@app.callback(invoke_without_command=True)
+def _version(
+    version: Annotated[bool, typer.Option("--version", help="Say the version.")] = False,
+) -> None:
+    if version:
+        from pmulab import __version__
+
+        print(f"pmulab {__version__}")
+        raise typer.Exit
+
+
+def main() -> None:
+    """Run a command; wrong use and surprises end with a plain word, never with a traceback."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    try:
+        app()
+    except UserError as error:
+        _stop(f"{error.what}\n{error.remedy}")
+    except KeyboardInterrupt:
+        _stop("Stopped. Nothing was lost.")
+    except Exception as error:
+        if os.environ.get("PMULAB_TRACE"):
+            raise
+        told = f"{type(error).__name__}: {error}"
+        _stop(
+            "Something went wrong inside pmulab; your files are as they were.\n"
+            f"Please report this line: {told}"
+        )
+
+
+def _say(answer: "Answer[Any]", as_json: bool) -> None:
+    if as_json:
+        print(json.dumps(answer.to_dict(), ensure_ascii=False, indent=1, allow_nan=False))
+    else:
+        print(answer)
+    if answer.found_problems:
+        raise typer.Exit(1)
+
+
+def _stop(words: str) -> None:
+    print(words, file=sys.stderr)
+    raise SystemExit(2)
+
+
+def _answers(pairs: list[str], file: Path | None) -> dict[str, str]:
+    found: dict[str, str] = {}
+    if file is not None:
+        import tomllib
+
+        from pmulab.study import read_text
+
+        try:
+            data = tomllib.loads(read_text(file))
+        except tomllib.TOMLDecodeError as error:
+            raise UserError(f"{file}: {error}", 'A line reads: age_band = "30-39"') from None
+        found |= {name: _word(value) for name, value in data.items()}
+    for pair in pairs:
+        name, equals, value = pair.partition("=")
+        if not equals:
+            raise UserError(f"{pair!r} is no answer.", "Write field=value, e.g. age_band=30-39")
+        found[name.strip()] = value.strip()
+    return found
+
+
+def _word(value: object) -> str:
+    return {True: "yes", False: "no"}[value] if isinstance(value, bool) else str(value)

@@ -1,0 +1,175 @@
+"""Who may take part: rules that a study can tighten, never loosen.
+
+The rules follow common practice of the trade (no source) unless a line says otherwise. Local
+codes, the licence and the client's own physician always come first.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from pmulab.plan import Plan
+
+Action = Literal["not now", "not here", "not left/right", "no consent"]
+Answers = Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Obstacle:
+    """One reason why a client does not take part.
+
+    Parameters
+    ----------
+    code : str
+        As the clients table keeps it in `eligible_reason`.
+    action : {'not now', 'not here', 'not left/right', 'no consent'}
+    words : str
+        What to say and do, in plain words.
+    """
+
+    code: str
+    action: Action
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A question of the enrolment form and the answers that keep a client out."""
+
+    field: str
+    keeps_out: frozenset[str]
+    obstacle: Obstacle
+
+
+def _rule(field: str, answers: str, code: str, action: Action, words: str) -> Rule:
+    return Rule(field, frozenset(answers.split()), Obstacle(code, action, words))
+
+
+_GENERAL = (
+    _rule(
+        "pregnant_or_nursing",
+        "yes unsure",
+        "pregnant_or_nursing",
+        "not now",
+        "Pregnant or breast-feeding: defer.",
+    ),
+    _rule(
+        "active_eye_disease",
+        "yes unsure",
+        "eye_disease",
+        "not now",
+        "Eye or lid disease, blisters or open skin: do not work; a physician clears it first.",
+    ),
+    _rule(
+        "eye_surgery_6m",
+        "yes unsure",
+        "eye_surgery",
+        "not now",
+        "Surgery or injections near the eye, retinal problem or glaucoma: written clearance first.",
+    ),
+    _rule(
+        "isotretinoin_12m",
+        "yes unsure",
+        "medicine",
+        "not now",
+        "Isotretinoin now or in the past months: defer; sheets of the trade say 6 to 12 months.",
+    ),
+    _rule(
+        "anticoagulant",
+        "yes unsure",
+        "medicine",
+        "not now",
+        "Blood-thinning drug or clotting disorder: the physician decides. "
+        "Never tell a client to stop a prescribed drug.",
+    ),
+    _rule(
+        "lash_serum_4w",
+        "yes unsure",
+        "medicine",
+        "not now",
+        "Lash serum in the past four weeks: defer; lid vessels may be widened.",
+    ),
+    _rule(
+        "allergy_flag",
+        "yes unsure",
+        "allergy",
+        "not here",
+        "Allergy to pigment, metal, latex or numbing products, or an earlier tattoo reaction: "
+        "decline, or a specialist's test first. A patch test lowers the risk, it does not end it.",
+    ),
+    _rule(
+        "other_health_reason",
+        "yes unsure",
+        "skin_or_general_health",
+        "not now",
+        "Another health reason (keloids, uncontrolled diabetes, weak immune defence, fever or "
+        "infection, epilepsy, dry eye, not sober, under the local age limit): defer or decline.",
+    ),
+    _rule(
+        "old_pigment",
+        "yes",
+        "old_pigment",
+        "not here",
+        "Old pigment on the lid: the healed result cannot be told apart, so not in a study.",
+    ),
+)
+_CAPILLARIES = Obstacle(
+    "capillaries",
+    "not here",
+    "Visible capillaries along the lash line and a carbon-based pigment in this plan: never draw "
+    "lots for this client. Use an iron-oxide pigment outside the study, or decline.",
+)
+_SYMMETRY = Obstacle(
+    "eyelids_differ",
+    "not left/right",
+    "The eyelids differ (scar, drooping lid, unequal vessels): no left/right comparison.",
+)
+_NO_CONSENT = Obstacle(
+    "declined",
+    "no consent",
+    "No consent to be recorded and to have the sides drawn by lot: treat as usual, outside the "
+    "study. Refusing never changes the care.",
+)
+
+
+def obstacles(answers: Answers, plan: Plan) -> tuple[Obstacle, ...]:
+    """List every reason why a client may not be enrolled.
+
+    Parameters
+    ----------
+    answers : mapping of str to str
+        Fields of the clients table with checked answers (`yes`, `no`, `unsure`, ...). An
+        answer that is missing counts as 'unsure'.
+    plan : Plan
+
+    Returns
+    -------
+    tuple of Obstacle
+        Empty when the client can take part.
+    """
+    found = [
+        rule.obstacle
+        for rule in _GENERAL
+        if answers.get(rule.field) != "no"
+        and answers.get(rule.field, "unsure") in rule.keeps_out | {"unsure"}
+    ]
+    found += [obstacle for obstacle, holds in _STUDY_RULES if holds(answers, plan)]
+    return tuple(found)
+
+
+def _carbon(plan: Plan) -> bool:
+    families = {plan.study.pigment, plan.arms.A.pigment, plan.arms.B.pigment}
+    return bool(families & {"carbon", "mixed"})
+
+
+_STUDY_RULES: tuple[tuple[Obstacle, Callable[[Answers, Plan], bool]], ...] = (
+    (
+        _CAPILLARIES,
+        lambda answers, plan: answers.get("lid_capillaries") != "none" and _carbon(plan),
+    ),
+    (
+        _SYMMETRY,
+        lambda answers, plan: answers.get("eyelid_symmetry_ok") != "yes" and plan.within_person,
+    ),
+    (_NO_CONSENT, lambda answers, plan: answers.get("consent_record") != "yes"),  # noqa: ARG005
+)

@@ -1,0 +1,1 @@
+"""Numbers from arrays: knows no plan, no table and no file."""

@@ -1,0 +1,202 @@
+"""The difference a - b between two groups of clients, in the outcome's unit."""
+
+from dataclasses import replace
+from functools import cache
+from math import exp
+
+import numpy as np
+
+from pmulab.estimate.independent.student import welch
+from pmulab.estimate.inputs import Floats, Values, check_level, check_step, finite
+from pmulab.estimate.inversion import label_limits
+from pmulab.estimate.jumps import jump_note, one_sided_jumps
+from pmulab.estimate.results import Estimate, Interval
+from pmulab.estimate.shift import exponential, hull, no_interval, opened, surest_level
+
+FEWEST_A_GROUP = 4
+"""With three clients a group relabelling reaches no level above 90 % (1 - 2 / 20)."""
+
+
+def mean_difference(a: Values, b: Values, *, step: float = 0.0, level: float = 0.95) -> Estimate:
+    """Difference of two group means a - b: the headline of a two-group study.
+
+    The interval is the hull of Welch's, with a floor for rounding, and of the inverted label
+    permutation test.
+
+    Parameters
+    ----------
+    a : array-like of shape (n_a,)
+    b : array-like of shape (n_b,)
+        Different clients, in the outcome's unit; no missing values.
+    step : float, default=0.0
+        Step of the scale; 0 when unknown.
+    level : float in (0, 1), default=0.95
+
+    Returns
+    -------
+    Estimate
+        In the outcome's unit; no interval below four clients in either group.
+
+    Raises
+    ------
+    ValueError
+        If a value is not finite, or level or step is out of range.
+
+    Notes
+    -----
+    Welch's interval alone covers as little as 94.4 %, the pooled t 94.0, BCa 86.7, relabelling
+    alone 93.7 (tests/bench/measured.md).
+    """
+    check_level(level)
+    check_step(step)
+    group_a, group_b = finite(a, "a"), finite(b, "b")
+    student = welch(group_a, group_b, step * step / 12, level)
+    if student.interval is None:
+        return student
+    if min(group_a.size, group_b.size) < FEWEST_A_GROUP:
+        return no_interval(student.value, student.n, student.method, _too_few(group_a, group_b))
+    low, high = label_limits(group_a, group_b, level)
+    how = "hull of Welch's t with a rounding floor and label permutation inversion"
+    interval = hull(student.interval, low, high, level, how)
+    notes = (
+        jump_note(one_sided_jumps(group_a, step), "values of group A"),
+        jump_note(one_sided_jumps(group_b, step), "values of group B"),
+    )
+    return Estimate(
+        student.value, student.n, student.method, interval, note=" ".join(filter(None, notes))
+    )
+
+
+def leading_difference(a: Values, b: Values, *, step: float = 0.0, level: float = 0.95) -> Estimate:
+    """Choose what to say first: the mean difference, or the typical shift when a few clients jump.
+
+    Parameters
+    ----------
+    a : array-like of shape (n_a,)
+    b : array-like of shape (n_b,)
+        Different clients, in the outcome's unit.
+    step : float, default=0.0
+        Step of the scale; 0 when unknown.
+    level : float in (0, 1), default=0.95
+
+    Returns
+    -------
+    Estimate
+        `mean_difference`, or `typical_shift` with a note that says why.
+
+    Raises
+    ------
+    ValueError
+        If a value is not finite, or level or step is out of range.
+    """
+    mean = mean_difference(a, b, step=step, level=level)
+    if not any(one_sided_jumps(finite(group, "group"), step) for group in (a, b)):
+        return mean
+    typical = typical_shift(a, b, step=step, level=level)
+    return replace(typical, note=mean.note)
+
+
+def typical_shift(a: Values, b: Values, *, step: float = 0.0, level: float = 0.95) -> Estimate:
+    """Typical difference a - b between two groups: the Hodges-Lehmann shift.
+
+    The median of all differences between a client of A and a client of B, with exact rank-sum
+    limits; their ends are closed, so they hold under ties. Limits that coincide are opened by
+    half a step.
+
+    Parameters
+    ----------
+    a : array-like of shape (n_a,)
+    b : array-like of shape (n_b,)
+        Different clients, in the outcome's unit.
+    step : float, default=0.0
+        Step of the scale; 0 when unknown.
+    level : float in (0, 1), default=0.95
+
+    Returns
+    -------
+    Estimate
+        In the outcome's unit; the interval says its attained level.
+
+    Raises
+    ------
+    ValueError
+        If a value is not finite, or level or step is out of range.
+
+    References
+    ----------
+    .. [1] M. Hollander and D. A. Wolfe (1973), Nonparametric Statistical Methods, section 4.2-3.
+    """
+    check_level(level)
+    check_step(step)
+    group_a, group_b = finite(a, "a"), finite(b, "b")
+    n, method = group_a.size + group_b.size, "Hodges-Lehmann shift"
+    shifts = np.sort(np.subtract.outer(group_a, group_b).ravel())
+    value = float(np.median(shifts)) if shifts.size else None
+    if min(group_a.size, group_b.size) < FEWEST_A_GROUP:
+        return no_interval(value, n, method, _too_few(group_a, group_b))
+    rank, attained = _rank_sum_limit(group_a.size, group_b.size, level)
+    low, high = opened(float(shifts[rank - 1]), float(shifts[-rank]), step)
+    if low == high:
+        note = "The values hardly vary and the step of the scale is not given: no spread."
+        return no_interval(value, n, method, note)
+    how = "exact rank-sum limits"
+    note = "" if attained >= level else surest_level(n, attained)
+    return Estimate(value, n, method, Interval(low, high, attained, how), note=note)
+
+
+def ratio(a: Values, b: Values, *, step: float = 0.0, level: float = 0.95) -> Estimate:
+    """Ratio a / b of the geometric means of two groups of positive values such as minutes.
+
+    Parameters
+    ----------
+    a : array-like of shape (n_a,)
+    b : array-like of shape (n_b,)
+        Different clients, above zero.
+    step : float, default=0.0
+        Step of the scale; 0 when unknown.
+    level : float in (0, 1), default=0.95
+
+    Returns
+    -------
+    Estimate
+        A plain ratio, with the interval of `mean_difference` on the log scale.
+
+    Raises
+    ------
+    ValueError
+        If a value is not finite, or level or step is out of range.
+    """
+    check_level(level)
+    check_step(step)
+    group_a, group_b = finite(a, "a"), finite(b, "b")
+    both = np.concatenate((group_a, group_b))
+    if both.size == 0 or both.min() <= 0:
+        note = "A ratio needs values above zero in both groups."
+        return Estimate(None, both.size, "ratio of geometric means", unit="ratio", note=note)
+    log_step = step / exp(float(np.log(both).mean()))
+    return exponential(
+        mean_difference(np.log(group_a), np.log(group_b), step=log_step, level=level)
+    )
+
+
+@cache
+def _rank_sum_limit(n_a: int, n_b: int, level: float) -> tuple[int, float]:
+    """Rank of the lower limit among all shifts, and the level it attains."""
+    most = n_a * n_b
+    ways = np.zeros(most + 1)
+    ways[0] = 1.0
+    # the Gaussian binomial coefficient, factor by factor, counts the ways to reach each U
+    for k in range(1, n_a + 1):
+        ways[n_b + k :] -= ways[: most + 1 - n_b - k].copy()
+        for start in range(k):
+            ways[start::k] = np.cumsum(ways[start::k])
+    below = np.cumsum(ways) / ways.sum()
+    rank = max(1, int(np.searchsorted(below, (1 - level) / 2 * (1 + 1e-12), side="right")))
+    return rank, 1 - 2 * float(below[rank - 1])
+
+
+def _too_few(a: Floats, b: Floats) -> str:
+    return (
+        f"There are {a.size} and {b.size} clients: fewer than {FEWEST_A_GROUP} in a group give "
+        "no honest interval."
+    )

@@ -1,0 +1,71 @@
+"""What planning by precision and by power share: the two designs and the search for n."""
+
+from collections.abc import Callable
+from typing import Literal
+
+Design = Literal["paired", "parallel"]
+
+_MOST_CLIENTS = 100_000
+
+
+def smallest_n(holds: Callable[[int], bool]) -> int:
+    """Smallest number of clients, 2 or more, that meets a condition which then stays met.
+
+    Parameters
+    ----------
+    holds : callable
+        Takes a number of clients, answers whether it is enough.
+
+    Returns
+    -------
+    int
+
+    Raises
+    ------
+    ValueError
+        If more than 100,000 clients would be needed.
+    """
+    low, high = 1, 2
+    while not holds(high):
+        low, high = high, high * 2
+        if high > _MOST_CLIENTS:
+            raise ValueError(
+                f"more than {_MOST_CLIENTS:,} clients would be needed: the target is too "
+                "small for this spread"
+            )
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if holds(middle) else (middle, high)
+    return high
+
+
+def require_design(design: str) -> None:
+    """Refuse a design that is neither paired nor parallel.
+
+    Parameters
+    ----------
+    design : str
+
+    Raises
+    ------
+    ValueError
+    """
+    if design not in ("paired", "parallel"):
+        raise ValueError(f"design must be 'paired' or 'parallel', got {design!r}")
+
+
+def require_share(name: str, share: float) -> None:
+    """Refuse a share that does not lie strictly between 0 and 1.
+
+    Parameters
+    ----------
+    name : str
+        Of the argument, for the message.
+    share : float
+
+    Raises
+    ------
+    ValueError
+    """
+    if not 0 < share < 1:
+        raise ValueError(f"{name} must lie between 0 and 1, got {share}")

@@ -1,0 +1,174 @@
+"""Exact unconditional intervals and tests of a risk difference.
+
+For each difference, all tables are ordered by the score statistic; the p-value is the largest
+chance, over the unknown base rate, of a table at least as far out as the one seen. The interval
+holds every difference whose p-value exceeds 1 - level, rounded outward.
+
+Measured by full enumeration (tests/bench/measured.md): no true pair of rates is covered less
+than stated, where Tango's interval falls to 93.2 % and Miettinen and Nurminen's to 92.0 %.
+
+References
+----------
+.. [1] I. S. F. Chan and Z. Zhang (1999), Biometrics 55:1202-1209. (From memory.)
+.. [2] A. Agresti and Y. Min (2001), Biometrics 57:963-971. (From memory.)
+"""
+
+from collections.abc import Callable
+from functools import cache, lru_cache
+
+import numpy as np
+from scipy.special import gammaln
+
+from pmulab.estimate.inputs import Floats
+from pmulab.estimate.score import miettinen_nurminen_score, tango_score
+
+LARGEST_TABLE = 60
+"""Clients up to which all tables are listed."""
+
+BASE_RATES = 64
+COARSE = 0.02
+FINE = 2e-4
+MARGIN = 1e-4
+"""Added to a p-value for what the grid of base rates may miss."""
+
+
+def paired_p(only_a: int, only_b: int, n: int, difference: float) -> float:
+    """Exact p-value of a paired risk difference.
+
+    Parameters
+    ----------
+    only_a, only_b : int
+        Clients with a yes under that arm alone.
+    n : int
+    difference : float in [-1, 1]
+
+    Returns
+    -------
+    float
+        Two-sided, in (0, 1].
+    """
+    b, c, log_ways = _paired_tables(n)
+    scores = np.abs(tango_score(b, c, n, difference))
+    seen = float(np.abs(tango_score(float(only_a), float(only_b), n, difference)))
+    extreme = scores >= seen - 1e-8 * (1 + seen)
+    share_b = _rates(max(0.0, -difference), (1 - difference) / 2)
+    share_a = share_b + difference
+    rates = np.stack((share_a, share_b, 1 - share_a - share_b), axis=1)
+    powers = np.stack((b[extreme], c[extreme], n - b[extreme] - c[extreme]))
+    chances = np.exp(np.log(np.maximum(rates, 1e-300)) @ powers + log_ways[extreme])
+    return min(1.0, float(chances.sum(axis=1).max()))
+
+
+def groups_p(yes_a: int, n_a: int, yes_b: int, n_b: int, difference: float) -> float:
+    """Exact p-value of a risk difference between two groups.
+
+    Parameters
+    ----------
+    yes_a, n_a, yes_b, n_b : int
+    difference : float in [-1, 1]
+
+    Returns
+    -------
+    float
+        Two-sided, in (0, 1].
+    """
+    x_a, x_b = np.arange(n_a + 1.0)[:, None], np.arange(n_b + 1.0)[None, :]
+    scores = np.abs(miettinen_nurminen_score(x_a, n_a, x_b, n_b, difference))
+    seen = scores[yes_a, yes_b]
+    extreme = scores >= seen - 1e-8 * (1 + seen)
+    share_b = _rates(max(0.0, -difference), min(1.0, 1 - difference))
+    chances = (_binomial(n_a, share_b + difference) @ extreme) * _binomial(n_b, share_b)
+    return min(1.0, float(chances.sum(axis=1).max()))
+
+
+@lru_cache(maxsize=4096)
+def paired_lower_limit(only_a: int, only_b: int, n: int, level: float) -> float:
+    """Lower exact limit of a paired risk difference; the upper one follows by swapping arms.
+
+    Parameters
+    ----------
+    only_a, only_b, n : int
+    level : float in (0, 1)
+
+    Returns
+    -------
+    float in [-1, 1]
+    """
+    return _outermost(lambda x: paired_p(only_a, only_b, n, x), (only_a - only_b) / n, 1 - level)
+
+
+@lru_cache(maxsize=4096)
+def groups_lower_limit(yes_a: int, n_a: int, yes_b: int, n_b: int, level: float) -> float:
+    """Lower exact limit of a risk difference; the upper one follows by swapping groups.
+
+    Parameters
+    ----------
+    yes_a, n_a, yes_b, n_b : int
+    level : float in (0, 1)
+
+    Returns
+    -------
+    float in [-1, 1]
+    """
+    estimate = yes_a / n_a - yes_b / n_b
+    return _outermost(lambda x: groups_p(yes_a, n_a, yes_b, n_b, x), estimate, 1 - level)
+
+
+def _outermost(p_value: Callable[[float], float], estimate: float, alpha: float) -> float:
+    """Lowest difference that is not rejected: the p-value need not fall steadily."""
+    kept = rejected = -1.0
+    for difference in np.arange(-1.0, estimate, COARSE).tolist():
+        kept = difference
+        if p_value(difference) + MARGIN > alpha:
+            break
+        rejected = difference
+    else:
+        kept = estimate
+    while kept - rejected > FINE:
+        middle = (kept + rejected) / 2
+        if p_value(middle) + MARGIN > alpha:
+            kept = middle
+        else:
+            rejected = middle
+    return rejected
+
+
+def _rates(low: float, high: float) -> Floats:
+    """Space the base rates closer near both ends, where the chances turn fastest."""
+    place = (1 - np.cos(np.linspace(0, np.pi, BASE_RATES))) / 2
+    rates: Floats = low + (high - low) * place
+    return rates
+
+
+def check_size(n: int) -> None:
+    """Refuse more clients than all tables can be listed for.
+
+    Parameters
+    ----------
+    n : int
+
+    Raises
+    ------
+    ValueError
+        If there are more than 60.
+    """
+    if n > LARGEST_TABLE:
+        raise ValueError(f"at most {LARGEST_TABLE} clients can be listed, got {n}")
+
+
+@cache
+def _paired_tables(n: int) -> tuple[Floats, Floats, Floats]:
+    b, c = np.meshgrid(np.arange(n + 1.0), np.arange(n + 1.0), indexing="ij")
+    possible = b + c <= n
+    b, c = b[possible], c[possible]
+    log_ways = gammaln(n + 1) - gammaln(b + 1) - gammaln(c + 1) - gammaln(n - b - c + 1)
+    return b, c, log_ways
+
+
+def _binomial(n: int, rates: Floats) -> Floats:
+    counts = np.arange(n + 1.0)
+    log_ways = gammaln(n + 1) - gammaln(counts + 1) - gammaln(n - counts + 1)
+    yes = np.log(np.maximum(rates, 1e-300))[:, None]
+    no = np.log(np.maximum(1 - rates, 1e-300))[:, None]
+    chances: Floats = np.exp(yes * counts + no * (n - counts) + log_ways)
+    return chances

@@ -1,0 +1,168 @@
+"""The picture people look at first: every client, next to the difference and what it means."""
+
+from typing import TYPE_CHECKING
+
+from pmulab.figures.columns import dodged, draw_clients, draw_counts
+from pmulab.figures.lettering import Letters, broken, headline, number, shortened, with_unit, write
+from pmulab.figures.palette import BAND, INK, QUIET
+from pmulab.figures.picture import Picture, drawn
+from pmulab.wording import (
+    capital,
+    difference_parts,
+    difference_words,
+    direction_words,
+    unit_of,
+)
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from pmulab.findings import Effect
+    from pmulab.plan import Plan
+
+WIDTH, HEIGHT = 7.1, 2.7
+
+
+def pairs(effect: "Effect", plan: "Plan") -> Picture:
+    """Draw every client's values beside the difference, its interval and what would matter.
+
+    Parameters
+    ----------
+    effect : Effect
+    plan : Plan
+        Names the arms; decides whether values of one client are joined.
+
+    Returns
+    -------
+    Picture
+        Left: a line a client (within one person), two columns of points (between clients), or
+        a table of counts (yes/no). Right: the difference A - B, the shaded band too small to
+        matter.
+    """
+    left = draw_counts if effect.outcome.yes_no else draw_clients
+
+    def draw(sheet: "Figure") -> None:
+        clients = sheet.add_axes((0.085, 0.245, 0.42, 0.54))
+        left(clients, effect, plan)
+        title, counts = _left_title(effect, plan)
+        headline(clients, title, [counts, *("" for _ in _interval_lines(effect)[1:])])
+        _difference(sheet.add_axes((0.6, 0.245, 0.385, 0.54)), effect)
+
+    title = f"{capital(effect.outcome.title)}: {plan.arms.A.label} (A), {plan.arms.B.label} (B)"
+    return drawn(draw, title=title, alt=_told(effect, plan), width=WIDTH, height=HEIGHT)
+
+
+def _interval_lines(effect: "Effect") -> list[str]:
+    return broken(difference_parts(effect)[1], 54, 2)
+
+
+def _left_title(effect: "Effect", plan: "Plan") -> tuple[str, str]:
+    if plan.within_person:
+        return "Every client, both ways", f"clients with both values: {len(_differences(effect))}"
+    return "Every client", f"clients with A: {effect.a.n} · with B: {effect.b.n}"
+
+
+def _told(effect: "Effect", plan: "Plan") -> str:
+    shown = "Every client's two values, joined" if plan.within_person else "Every client's value"
+    if effect.outcome.yes_no:
+        shown = "Counts of yes and no"
+    outcome = effect.outcome
+    counts = ""
+    if effect.counts is not None:
+        found = effect.counts
+        counts = (
+            f" Clients who did better with A: {found.a_better}; with B: {found.b_better}; "
+            f"the same: {found.equal}."
+        )
+    return (
+        f"{shown}, beside the difference A minus B with its interval; a shaded band shows what is "
+        f"too small to matter (under {number(outcome.worthwhile)} {unit_of(outcome)}). "
+        f"{difference_words(effect, plan)}{counts}"
+    )
+
+
+def _difference(axes: "Axes", effect: "Effect") -> None:
+    outcome, estimate = effect.outcome, effect.difference
+    each = [] if outcome.yes_no else _differences(effect)
+    reach = [*each, outcome.worthwhile, -outcome.worthwhile]
+    if estimate.value is not None:
+        reach.append(estimate.value)
+    if estimate.interval is not None:
+        reach += [estimate.interval.low, estimate.interval.high]
+    margin = 0.2 * (max(reach) - min(reach))
+    axes.set_ylim(min(reach) - margin, max(reach) + margin)
+    axes.set_xlim(-0.45, 2.1)
+    axes.set_xticks([])
+    axes.yaxis.set_major_formatter(lambda value, _: number(value))
+    axes.set_ylabel(with_unit("Difference A − B", unit_of(outcome), 40), rotation_mode="anchor")
+    _band(axes, outcome.worthwhile)
+    offsets = dodged(each, 0.085, 0.5)
+    axes.plot(offsets, each, "o", color=QUIET, markersize=4, markeredgewidth=0, zorder=3)
+    _estimate(axes, effect)
+    _sides(axes, effect)
+    _key(axes, effect)
+
+
+def _differences(effect: "Effect") -> list[float]:
+    return [
+        client.a - client.b
+        for client in effect.clients
+        if client.a is not None and client.b is not None
+    ]
+
+
+def _band(axes: "Axes", worthwhile: float) -> None:
+    axes.axhspan(-worthwhile, worthwhile, facecolor=BAND, zorder=0)
+    for edge in (-worthwhile, worthwhile):
+        axes.axhline(edge, color=QUIET, linewidth=0.8, linestyle=(0, (3, 2)), zorder=1)
+    axes.plot([-0.45, 0.85], [0, 0], color=INK, linewidth=0.8, zorder=1)
+
+
+def _estimate(axes: "Axes", effect: "Effect") -> None:
+    estimate = effect.difference
+    size = difference_parts(effect)[0]
+    if estimate.interval is not None:
+        ends = [estimate.interval.low, estimate.interval.high]
+        axes.plot([0.6, 0.6], ends, color=INK, linewidth=2.2, zorder=3)
+        axes.plot([0.6, 0.6], ends, "_", color=INK, markersize=9, markeredgewidth=1.6, zorder=3)
+    if estimate.value is not None:
+        axes.plot(0.6, estimate.value, "D", color=INK, markersize=7, zorder=4)
+    headline(axes, shortened(capital(size), 46), _interval_lines(effect))
+
+
+def _sides(axes: "Axes", effect: "Effect") -> None:
+    below, above = direction_words(effect.outcome)
+    right = axes.get_yaxis_transform()
+    write(axes, (0.99, 0.97), [above], Letters(across="right", size=7.5), transform=axes.transAxes)
+    write(
+        axes,
+        (0.99, 0.03),
+        [below],
+        Letters(across="right", down="bottom", size=7.5),
+        transform=axes.transAxes,
+    )
+    lines = ["too small to matter", f"under {number(effect.outcome.worthwhile)}"]
+    write(
+        axes,
+        (0.99, 0),
+        lines,
+        Letters(across="right", down="center", size=7.5, backing=BAND),
+        transform=right,
+    )
+
+
+def _key(axes: "Axes", effect: "Effect") -> None:
+    diamond = "diamond with bar: average with its interval"
+    if effect.difference.interval is None:
+        diamond = "diamond: average" if effect.difference.value is not None else ""
+    lines = [diamond] if diamond else []
+    if _differences(effect) and not effect.outcome.yes_no:
+        lines.insert(0, "dot: one client")
+    write(
+        axes,
+        (0.5, -0.06),
+        [" · ".join(lines)] if lines else [],
+        Letters(across="center", size=7, colour=QUIET),
+        transform=axes.transAxes,
+    )

@@ -1,0 +1,70 @@
+"""Begin a study."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from ipywidgets import HTML, Widget
+
+from pmulab.errors import UserError
+from pmulab.panels.call import Call
+from pmulab.panels.choose import ChooseStudy
+from pmulab.panels.inputs import CHOOSE, choice, words
+from pmulab.panels.panel import Panel
+from pmulab.panels.showing import paragraphs
+from pmulab.questions import names, question
+from pmulab.stations.new import new
+
+
+class Begin(Panel):
+    """Begin a study from a ready question.
+
+    Parameters
+    ----------
+    study : path-like or ChooseStudy
+        A chooser moves on to the new study.
+    """
+
+    title = "1. The question"
+    lead = "Choose the question that is nearest to yours; you can change every word of it later."
+    button = "Begin this study"
+
+    def form(self) -> Sequence[Widget]:
+        """Give the list of questions and the name of the folder."""
+        options = [(question(name).summary, name) for name in names()]
+        self.inputs = {
+            "question_name": choice("Question", [(CHOOSE, ""), *options], ""),
+            "folder": words("Name of the new folder", example="such as wipes-2026"),
+        }
+        self.about = HTML()
+        self.inputs["question_name"].observe(self._explain_question, "value")
+        return [self.inputs["question_name"], self.about, self.inputs["folder"]]
+
+    def call(self) -> Call:
+        """Begin the study."""
+        question_name, folder = self.inputs["question_name"].value, self.inputs["folder"].value
+        if not question_name or not folder.strip():
+            raise UserError(
+                "A question and a name for the new folder are needed.",
+                "Choose a question, and write a short name such as wipes-2026.",
+            )
+        return Call(new, {"folder": folder.strip(), "question_name": question_name})
+
+    def show(self, result: Any, line: str) -> None:
+        """Show what was begun and choose it for the panels below."""
+        if isinstance(self._study, ChooseStudy):
+            self._study.choose(self.inputs["folder"].value.strip(), by=self.refresh)
+        super().show(result, line)
+
+    def explain(self, result: Any) -> tuple[Sequence[str], str]:
+        """Say what comes next in this notebook."""
+        return [result.lines[0], "The forms below now work on it: go on with 2."], ""
+
+    def _explain_question(self, change: Any) -> None:
+        def explain() -> None:
+            if not change["new"]:
+                self.about.value = ""
+                return
+            ready = question(change["new"])
+            self.about.value = paragraphs([ready.why_design, ready.carry_across])
+
+        self.guarded(explain)

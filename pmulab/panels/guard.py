@@ -1,0 +1,109 @@
+"""Keep the single-key commands of JupyterLab away from a form, and give the form its looks.
+
+Without it, typing 'd d' while a drop-down list of a form has the focus deletes the cell that
+holds the form: the notebook takes each single key that reaches it for a command.
+"""
+
+import anywidget
+
+_LISTEN = """
+export default {
+  render({ el }) {
+    const stop = (event) => {
+      const plain = !event.ctrlKey && !event.metaKey && !event.altKey;
+      if (plain && event.key.length === 1) event.stopPropagation();
+    };
+    const attach = (tries) => {
+      const panel = el.closest(".pmulab-panel");
+      if (!panel) {
+        if (tries < 200) setTimeout(attach, 25, tries + 1);
+        return;
+      }
+      if (panel.dataset.pmulabGuard) return;
+      panel.dataset.pmulabGuard = "on";
+      panel.addEventListener("keydown", stop);
+    };
+    attach(0);
+  },
+};
+"""
+
+_LOOKS = """
+.pmulab-panel {
+  border: 1px solid var(--jp-border-color1, #bdbdbd);
+  border-radius: 6px;
+  padding: 12px 18px 16px 18px;
+  margin: 4px 2px;
+  max-width: 60em;
+  color: var(--jp-ui-font-color0, #000);
+  background: var(--jp-layout-color1, #fff);
+  overflow: visible;
+}
+.pmulab-panel .widget-html-content, .pmulab-panel .jupyter-widgets { line-height: 1.45; }
+.pmulab-panel .widget-html, .pmulab-panel .widget-html-content {
+  height: auto; color: var(--jp-ui-font-color0, #000); font-size: 14px; overflow: visible;
+}
+.pmulab-panel h3 { margin: 0 0 4px 0; font-size: 17px; }
+.pmulab-panel h4 { margin: 14px 0 2px 0; font-size: 14px; }
+.pmulab-panel p { margin: 4px 0; max-width: 52em; }
+.pmulab-panel .widget-inline-hbox {
+  flex-direction: column; align-items: flex-start; height: auto; width: auto; margin: 6px 0 0 0;
+}
+.pmulab-panel .widget-inline-hbox > .widget-label {
+  text-align: left; max-width: none; width: auto; font-size: 14px; height: auto;
+  font-weight: 600; color: var(--jp-ui-font-color0, #000); overflow: visible;
+}
+.pmulab-panel .widget-checkbox.widget-inline-hbox { flex-direction: row; align-items: center; }
+.pmulab-panel .widget-checkbox .widget-label-basic { font-size: 14px; width: auto; gap: 8px;
+  color: var(--jp-ui-font-color0, #000); }
+.pmulab-panel input:not([type="checkbox"]), .pmulab-panel select, .pmulab-panel textarea {
+  min-height: 32px; font-size: 14px; width: 100%; max-width: 34em; align-self: flex-start;
+  color: var(--jp-ui-font-color0, #000); flex: 0 0 auto;
+  border: 1px solid var(--jp-ui-font-color2, #616161);
+}
+.pmulab-panel textarea { max-width: 52em; }
+.pmulab-panel input[type="number"], .pmulab-panel input[type="date"] { max-width: 12em; }
+.pmulab-panel :focus-visible { outline: 3px solid var(--jp-brand-color1, #1976d2);
+  outline-offset: 1px; }
+.pmulab-panel .pmulab-hint .widget-html-content {
+  font-size: 13px; color: var(--jp-ui-font-color1, #333);
+}
+.pmulab-panel .pmulab-fields { display: grid; gap: 4px 28px;
+  grid-template-columns: repeat(auto-fit, minmax(17em, 1fr)); align-items: start; }
+.pmulab-panel .jupyter-button { height: 34px; font-size: 14px; padding: 0 16px; width: auto;
+  margin: 14px 8px 4px 0; line-height: 32px; font-weight: 600;
+  border: 1px solid var(--jp-ui-font-color2, #616161);
+  color: var(--jp-ui-font-color0, #000); background: var(--jp-layout-color2, #eee); }
+.pmulab-panel .jupyter-button.mod-primary { background: #12376b; color: #fff;
+  border-color: #fff; }
+.pmulab-panel .jupyter-button:disabled { opacity: 1; text-decoration: line-through;
+  background: var(--jp-layout-color2, #eee); color: var(--jp-ui-font-color1, #333); }
+.pmulab-said { display: block; border-left: 6px solid #12376b; padding: 4px 12px;
+  margin: 8px 0; }
+.pmulab-said.pmulab-look { border-left-color: #b35900; }
+.pmulab-said.pmulab-problem { border-left-color: #c62f42; }
+.pmulab-said p { white-space: pre-line; }
+.pmulab-panel pre { white-space: pre-wrap; overflow-wrap: anywhere; font-size: 13px;
+  background: var(--jp-layout-color2, #eee); color: var(--jp-ui-font-color0, #000);
+  padding: 6px 10px; margin: 4px 0; }
+.pmulab-panel table { border-collapse: collapse; margin: 8px 0; }
+.pmulab-panel caption { text-align: left; font-weight: 600; padding: 6px 0;
+  color: var(--jp-ui-font-color0, #000); font-size: 14px; }
+.pmulab-panel th, .pmulab-panel td { text-align: left; vertical-align: top; padding: 5px 10px;
+  border: 1px solid var(--jp-border-color1, #bdbdbd); }
+.pmulab-panel th { background: var(--jp-layout-color2, #eee); }
+.pmulab-panel figure { margin: 10px 0; }
+.pmulab-panel figure svg { background: #fff; }
+.pmulab-panel iframe { width: 100%; height: 640px; background: #fff;
+  border: 1px solid var(--jp-border-color1, #bdbdbd); }
+.pmulab-card { border: 3px solid #12376b; border-radius: 8px; padding: 12px 20px; margin: 10px 0;
+  background: #fff; color: #1a1a1a; font-size: 24px; line-height: 1.5; }
+.pmulab-card strong { color: #12376b; }
+"""
+
+
+class Guard(anywidget.AnyWidget):  # type: ignore[misc]
+    """An invisible part of every panel; see the module."""
+
+    _esm = _LISTEN
+    _css = _LOOKS

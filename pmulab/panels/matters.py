@@ -1,0 +1,137 @@
+"""What difference would matter, and what a number of clients could show."""
+
+from collections.abc import Sequence
+from os import PathLike
+from typing import TYPE_CHECKING, Any
+
+from ipywidgets import HTML, Box, Widget
+
+from pmulab.panels.call import Call
+from pmulab.panels.inputs import long_words, note, number, tick, whole_number, words
+from pmulab.panels.plan_part import PlanPart
+from pmulab.panels.showing import heading, paragraphs
+from pmulab.plan import Plan
+from pmulab.sizing import Sizes
+from pmulab.stations.opening import opened
+from pmulab.stations.size import size
+from pmulab.wording import unit_of
+
+if TYPE_CHECKING:
+    from pmulab.figures import Picture
+
+
+class Matters(PlanPart):
+    """The smallest worthwhile difference, with what a number of clients could show.
+
+    Parameters
+    ----------
+    study : path-like or ChooseStudy
+    """
+
+    title = "3. What difference would matter, and how many clients?"
+    lead = (
+        "Ask yourself: which average difference would change what I buy or do, and would a "
+        "client notice it? The picture follows the numbers; nothing is saved until you press."
+    )
+    button = "Save these numbers"
+    always_open = frozenset({"spread"})
+
+    def __init__(self, study: str | PathLike[str]) -> None:
+        self.picture = HTML()
+        super().__init__(study)
+
+    def renewed(self, plan: Plan) -> Sequence[Widget]:
+        """Make the inputs from the plan."""
+        main, unit = plan.primary, unit_of(plan.primary)
+        self.inputs = {
+            "worthwhile": words(
+                f"Smallest worthwhile difference in {main.title.lower()} ({unit})",
+                f"{main.worthwhile:g}",
+            ),
+            "own": tick("I have decided this myself: it is my own number", main.worthwhile_own),
+            "reason": long_words("Why that much matters", main.worthwhile_reason),
+            "planned": words("Clients planned", str(plan.clients.planned)),
+            "spread": words(_spread_label(plan, unit), example="leave empty if unknown"),
+        }
+        for name in ("worthwhile", "planned", "spread"):
+            self.inputs[name].observe(self._changed, "value")
+        self._live()
+        hint = note(
+            "Plain limits: four to eight clients rarely give more than a description. A multiple "
+            "of 4 keeps sides and order even."
+        )
+        left = [self.inputs[name] for name in ("worthwhile", "planned", "spread")]
+        grid = Box(left)
+        grid.add_class("pmulab-fields")
+        return [grid, hint, self.picture, self.inputs["own"], self.inputs["reason"]]
+
+    def changes(self, plan: Plan) -> dict[str, Any]:
+        """Give the entries as they stand in the inputs."""
+        return {
+            "primary.worthwhile": number(self.inputs["worthwhile"]),
+            "primary.worthwhile_own": self.inputs["own"].value,
+            "primary.worthwhile_reason": self.inputs["reason"].value,
+            "clients.planned": whole_number(self.inputs["planned"]) or plan.clients.planned,
+        }
+
+    def size_call(self) -> Call:
+        """Ask what a number of clients could show with the numbers as they stand."""
+        main = opened(self.study).plan().primary
+        given = {
+            "share" if main.yes_no else "sd": number(self.inputs["spread"]),
+            "worthwhile": number(self.inputs["worthwhile"]),
+        }
+        return Call(size, {"study": self.study} | {k: v for k, v in given.items() if v is not None})
+
+    def _changed(self, _change: Any) -> None:
+        self.guarded(self._live)
+
+    def _live(self) -> None:
+        """Draw the picture anew."""
+        call = self.size_call()
+        self.said.value = ""
+        shown: Sequence[Sizes] = call().value
+        middle = shown[len(shown) // 2]
+        planned = whole_number(self.inputs["planned"])
+        drawn = size_picture(middle, planned)
+        guess = "" if len(shown) == 1 else " (a guess: you gave no spread)"
+        self.picture.value = (
+            heading(f"If values spread by {middle.sd:.3g} {middle.unit}{guess}")
+            + drawn._repr_html_()
+            + paragraphs([_needed(middle), f"As a line of a notebook: {call}"])
+        )
+
+
+def size_picture(found: Sizes, planned: int | None = None) -> "Picture":
+    """Draw what a number of clients could show.
+
+    Parameters
+    ----------
+    found : Sizes
+    planned : int, optional
+
+    Returns
+    -------
+    Picture
+    """
+    from pmulab.figures import what_n_could_show
+
+    return what_n_could_show(
+        [(row.clients, row.half_width, row.assured) for row in found.rows],
+        worthwhile=found.worthwhile,
+        unit=found.unit,
+        planned=planned,
+    )
+
+
+def _needed(found: Sizes) -> str:
+    return (
+        f"About {found.by_width} clients give an interval no wider than {found.worthwhile:g} "
+        f"{found.unit} to either side; with losses, enrol {found.to_enrol}."
+    )
+
+
+def _spread_label(plan: Plan, unit: str) -> str:
+    if plan.primary.yes_no:
+        return "Share of clients whose eyelids would differ, or of 'yes' (per cent)"
+    return f"How far values spread, if known: standard deviation ({unit})"

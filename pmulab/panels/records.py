@@ -1,0 +1,94 @@
+"""Check the records."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from ipywidgets import HTML, FileUpload, Widget
+
+from pmulab.panels.call import Call
+from pmulab.panels.inputs import choice, note, words
+from pmulab.panels.panel import Panel
+from pmulab.panels.showing import paragraphs
+from pmulab.stations.check import check
+from pmulab.stations.opening import opened
+from pmulab.stations.receive import receive
+from pmulab.study import RECORDS
+
+_FOLDER = "the workbook in the study folder"
+_OTHER = "another file, named below"
+
+
+class Records(Panel):
+    """Where the workbook is, and what in it has to be put right.
+
+    Parameters
+    ----------
+    study : path-like or ChooseStudy
+    """
+
+    title = "Check the records"
+    lead = (
+        "Type into the workbook with your spreadsheet program, save it, and press the button. "
+        "Your file is only read, never changed."
+    )
+    button = "Check"
+
+    def form(self) -> Sequence[Widget]:
+        """Say where the workbook is, and give the ways to name another file."""
+        study = opened(self.study)
+        if study.locked() is None:
+            self._button.disabled = True
+            return [note("There is no workbook yet: it is laid out when the plan is locked.")]
+        self._button.disabled = False
+        place = study.path(RECORDS).as_posix()
+        self._upload = FileUpload(
+            accept=".xlsx,.csv,.tsv,.txt",
+            description="Choose a file to check",
+            tooltip="A workbook or table of up to 10 MB; your own file stays as it is",
+        )
+        self._upload.observe(self._uploaded, "value")
+        self.inputs = {
+            "which": choice("Check", [(_FOLDER, ""), (_OTHER, "other")], ""),
+            "file": words("Another file", example="folder/name.xlsx"),
+        }
+        return [
+            HTML(paragraphs([f"The workbook: {place} (see the list of files on the left)"])),
+            self.inputs["which"],
+            self.inputs["file"],
+            self._upload,
+            note(
+                "Or choose a file of up to 10 MB here: a copy of it is kept beside your records, "
+                "under a new name, and checked at once. Nothing is overwritten."
+            ),
+        ]
+
+    def call(self) -> Call:
+        """Check the workbook of the study, or the file that was named."""
+        given = {"study": self.study}
+        if self.inputs["which"].value:
+            given["file"] = self.inputs["file"].value.strip()
+        return Call(check, given)
+
+    def explain(self, result: Any) -> tuple[Sequence[str], str]:
+        """Say how much there is to put right, and list every place."""
+        report = result.value
+        told = [line for line in result.lines[: result.lines.index(report.summary)] if line]
+        verdict = (
+            "Put these right in your spreadsheet program, save, and check again."
+            if report.blocks
+            else "Nothing here blocks the analysis."
+        )
+        return [*told, report.summary, verdict], report.to_html()
+
+    def _uploaded(self, change: Any) -> None:
+        if change["new"]:
+            self.guarded(self._take_in)
+
+    def _take_in(self) -> None:
+        """Keep a copy of the chosen file and check it."""
+        chosen = self._upload.value[0]
+        self._upload.value = ()  # the same file can be chosen again after it was mended
+        kept = receive(self.study, chosen["name"], bytes(chosen["content"]))
+        self.inputs["file"].value = kept.value.as_posix()
+        self.inputs["which"].value = "other"
+        self.press()

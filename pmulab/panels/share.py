@@ -1,0 +1,71 @@
+"""Look at the handout and save it."""
+
+from collections.abc import Sequence
+from os import PathLike
+from typing import Any
+
+from ipywidgets import Button, Widget
+
+from pmulab.panels.call import Call
+from pmulab.panels.inputs import note, words
+from pmulab.panels.panel import Panel
+from pmulab.panels.showing import page_frame
+from pmulab.stations.handout import handout
+from pmulab.stations.preview import preview
+
+
+class Share(Panel):
+    """The handout: seen first, then saved.
+
+    Parameters
+    ----------
+    study : path-like or ChooseStudy
+    """
+
+    title = "The handout"
+    lead = (
+        "One or two printable pages for the study group, whatever the finding says. Read it "
+        "before you save it: no name, no address, no photo belongs on it."
+    )
+    button = "Save the handout"
+
+    def __init__(self, study: str | PathLike[str]) -> None:
+        self._preview = Button(description="Show it first")
+        self._preview.on_click(self._preview_clicked)
+        super().__init__(study)
+
+    def buttons(self) -> Sequence[Button]:
+        """Give the two buttons."""
+        return [self._preview, self._button]
+
+    def form(self) -> Sequence[Widget]:
+        """Give the line at the foot."""
+        self.inputs = {"made_by": words("Line at the foot", example="such as Studio group North")}
+        return [self.inputs["made_by"], note("May stay empty. No client, no address.")]
+
+    def call(self) -> Call:
+        """Save the handout."""
+        return Call(handout, self._given())
+
+    def preview_call(self) -> Call:
+        """Make the page without saving it."""
+        return Call(preview, self._given())
+
+    def explain(self, result: Any) -> tuple[Sequence[str], str]:
+        """Show the page that was made, or say where it was saved."""
+        if result.files:
+            return [*result.lines, f"Written: {result.value.as_posix()}"], ""
+        return result.lines, page_frame(result.value, "The handout as it would be printed")
+
+    def show(self, result: Any, line: str) -> None:
+        """Show the result; a saved handout moves the study on."""
+        if result.files:
+            self.moved_on()
+        super().show(result, line)
+
+    def _given(self) -> dict[str, str]:
+        made_by = self.inputs["made_by"].value.strip()
+        return {"study": self.study} | ({"made_by": made_by} if made_by else {})
+
+    def _preview_clicked(self, _event: Any = None) -> None:
+        self.guarded(lambda: self.perform(self.preview_call()))

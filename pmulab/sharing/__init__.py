@@ -1,0 +1,6 @@
+"""Findings as pages for other people: a handout, with its reporting items."""
+
+from pmulab.sharing.handout import handout_html
+from pmulab.sharing.reporting import Item, items
+
+__all__ = ["Item", "handout_html", "items"]

@@ -1,0 +1,153 @@
+"""Findings cut to the paper: long texts shortened so that a handout stays on two pages."""
+
+from dataclasses import dataclass, replace
+
+from pmulab.figures.lettering import shortened
+from pmulab.findings import Effect, Findings
+from pmulab.plan import Arm, Arms, Outcome, Plan
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """How long texts may be, in characters, and lists, in entries.
+
+    Parameters
+    ----------
+    label, title, unit, phrase, sentence, steps : int
+        Characters of an arm's label, an outcome's title and unit, a reason, a sentence, and an
+        arm's steps.
+    reasons, side_reasons, cautions, alarms : int
+        Entries kept of a list of reasons (of the main and of a side outcome), of the plan's own
+        cautions, and of each kind of departure from the plan.
+    line : int
+        Characters of a reporting item.
+    """
+
+    label: int
+    title: int
+    unit: int
+    phrase: int
+    sentence: int
+    steps: int
+    reasons: int
+    side_reasons: int
+    cautions: int
+    alarms: int
+    line: int
+
+
+ROOMY = Room(40, 44, 20, 56, 120, 420, 4, 3, 3, 3, 100)
+TIGHT = Room(32, 36, 20, 44, 90, 160, 2, 0, 2, 3, 76)
+
+
+def fitted(findings: Findings, room: Room) -> Findings:
+    """Shorten every text that could grow without bound; numbers stay as they are.
+
+    Parameters
+    ----------
+    findings : Findings
+    room : Room
+
+    Returns
+    -------
+    Findings
+        The same findings; what was cut ends in an ellipsis or 'and so many more'.
+    """
+    provenance, flow, safety = findings.provenance, findings.flow, findings.safety
+    return replace(
+        findings,
+        plan=_plan(findings.plan, room),
+        primary=_effect(findings.primary, room, room.reasons),
+        secondary=tuple(_effect(effect, room, room.side_reasons) for effect in findings.secondary),
+        flow=replace(
+            flow,
+            not_eligible_reasons=few(flow.not_eligible_reasons, room.reasons, room.phrase),
+            lost_reasons=few(flow.lost_reasons, room.reasons, room.phrase),
+        ),
+        safety=replace(
+            safety,
+            stop=shortened(safety.stop, room.sentence),
+            events=tuple(
+                replace(
+                    event,
+                    event=shortened(event.event, room.phrase),
+                    severity=shortened(event.severity, room.unit),
+                )
+                for event in safety.events
+            ),
+        ),
+        provenance=replace(
+            provenance,
+            software=shortened(provenance.software, room.phrase),
+            stopped=shortened(provenance.stopped, room.sentence),
+        ),
+    )
+
+
+def few(texts: tuple[str, ...], most: int, limit: int) -> tuple[str, ...]:
+    """Keep the first texts, each shortened, and count the rest.
+
+    Parameters
+    ----------
+    texts : sequence of str
+    most : int
+    limit : int
+        Characters of each.
+
+    Returns
+    -------
+    tuple of str
+    """
+    kept = tuple(shortened(text, limit) for text in texts[:most])
+    return (*kept, f"and {len(texts) - most} more") if len(texts) > most else kept
+
+
+def _plan(plan: Plan, room: Room) -> Plan:
+    return replace(
+        plan,
+        study=replace(
+            plan.study,
+            setting=shortened(plan.study.setting, room.phrase),
+            operator=shortened(plan.study.operator, room.phrase),
+        ),
+        arms=Arms(_arm(plan.arms.A, room), _arm(plan.arms.B, room)),
+        primary=_outcome(plan.primary, room),
+        secondary=tuple(_outcome(outcome, room) for outcome in plan.secondary),
+        clients=replace(plan.clients, exclude=few(plan.clients.exclude, room.reasons, room.phrase)),
+        promises=replace(
+            plan.promises,
+            sharing=shortened(plan.promises.sharing, room.sentence),
+            cautions=few(plan.promises.cautions, room.cautions, room.sentence),
+        ),
+    )
+
+
+def _arm(arm: Arm, room: Room) -> Arm:
+    return replace(
+        arm, label=shortened(arm.label, room.label), steps=shortened(arm.steps, room.steps)
+    )
+
+
+def _outcome(outcome: Outcome, room: Room) -> Outcome:
+    return replace(
+        outcome,
+        title=shortened(outcome.title, room.title),
+        unit=shortened(outcome.unit, room.unit),
+    )
+
+
+def _effect(effect: Effect, room: Room, reasons: int) -> Effect:
+    verdict, missing = effect.verdict, effect.missing
+    return replace(
+        effect,
+        outcome=_outcome(effect.outcome, room),
+        difference=replace(
+            effect.difference, note=shortened(effect.difference.note, room.sentence)
+        ),
+        missing=replace(missing, reasons=few(missing.reasons, room.reasons, room.phrase)),
+        verdict=replace(
+            verdict,
+            reasons=few(verdict.reasons, reasons, room.phrase) if reasons else (),
+            depends_on=shortened(verdict.depends_on, room.phrase),
+        ),
+    )

@@ -1,0 +1,168 @@
+"""The handout: one page or two that a studio can print, pin up and hand on."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from pmulab.figures import all_outcomes, flow, pairs
+from pmulab.figures.lettering import clean, shortened
+from pmulab.findings import Effect, Findings
+from pmulab.plan import Arm, Arms, Plan
+from pmulab.sharing.fitting import ROOMY, TIGHT, Room, few, fitted
+from pmulab.sharing.reporting import SOURCES, Item, items
+from pmulab.wording import (
+    CAUTIONS,
+    CLOSING,
+    INVENTED,
+    MEANING,
+    capital,
+    certainty,
+    details,
+    difference_words,
+    finding,
+    fooled_lines,
+    method_lines,
+    next_lines,
+    plan_state,
+    safety_lines,
+)
+
+_SURE = ("very unsure", "not sure", "somewhat sure", "fairly sure")
+_ALARM = 150
+_FULL = 7800
+"""Letters of text above which two pages need shorter texts in smaller print."""
+
+
+def handout_html(findings: Findings, made_by: str = "") -> str:
+    """Write the handout as one HTML file that needs nothing from outside.
+
+    Parameters
+    ----------
+    findings : Findings
+    made_by : str, default=""
+        Who hands it on, as they wish to be named.
+
+    Returns
+    -------
+    str
+        A page without script or outside address; prints on two pages at most (A4 or Letter).
+        Adverse events stand before effects, and anything but the main measure of a locked plan
+        is marked exploratory. Long texts are shortened; the findings file keeps them whole.
+    """
+    page = _page(findings, made_by, ROOMY)
+    effects, events = len(findings.effects), len(findings.safety.events)
+    weight = _letters(page) + 130 * (effects - 4) + 40 * events
+    return page if weight <= _FULL else _page(findings, made_by, TIGHT)
+
+
+def _page(findings: Findings, made_by: str, room: Room) -> str:
+    page = fitted(findings, room)
+    environment = Environment(
+        autoescape=True,
+        undefined=StrictUndefined,
+        loader=PackageLoader("pmulab.sharing", "pages"),
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    return environment.get_template("handout.html.jinja").render(
+        tight=room is TIGHT,
+        title=clean(findings.plan.study.title),
+        question=clean(findings.plan.study.question),
+        labels={key: clean(findings.plan.arms.label(key)) for key in "AB"},
+        made_by=shortened(made_by, 80),
+        flow=Markup(flow(page).svg),
+        picture=Markup(pairs(findings.primary, findings.plan).svg),
+        outcomes=Markup(all_outcomes(findings).svg) if findings.secondary else "",
+        item_halves=_halves(page, room),
+        **_study_words(page, room),
+        **_finding_words(page),
+    )
+
+
+def _letters(page: str) -> int:
+    """Count the letters that a reader sees, pictures left out."""
+    shown = re.sub(r"<(style|svg)\b.*?</\1>|<[^>]*>", "", page, flags=re.DOTALL)
+    return len(" ".join(shown.split()))
+
+
+def _study_words(findings: Findings, room: Room) -> dict[str, Any]:
+    """Give what was done, what went wrong, and what to beware of."""
+    plan = findings.plan
+    alarms, fooled = _alarms_and_rest(findings, room)
+    return {
+        "invented": INVENTED if plan.study.invented else "",
+        "alarms": alarms,
+        "steps": {"A": plan.arms.A.steps, "B": plan.arms.B.steps},
+        "method": list(method_lines(plan)),
+        "safety": _safety_heads(findings),
+        "paused": bool(findings.safety.stop),
+        "events": list(_event_rows(findings)),
+        "fooled": fooled,
+        "next": list(next_lines(findings)),
+        "cautions": [*plan.promises.cautions, *CAUTIONS],
+        "items_source": SOURCES[plan.study.design],
+        "provenance": findings.provenance,
+        "closing": CLOSING,
+    }
+
+
+def _finding_words(findings: Findings) -> dict[str, Any]:
+    """Give what was found, how sure, and how the other outcomes read."""
+    primary, plan = findings.primary, findings.plan
+    letters = replace(plan, arms=Arms(Arm("A"), Arm("B")))
+    return {
+        "locked": bool(findings.provenance.locked),
+        "finding": finding(primary, plan),
+        "certainty": certainty(primary),
+        "scale": [(words, words == primary.verdict.certainty) for words in _SURE],
+        "meaning": MEANING[primary.verdict.case],
+        "details": list(details(primary, plan)),
+        "exploratory": [_reading(effect, letters) for effect in findings.secondary],
+    }
+
+
+def _reading(effect: Effect, plan: Plan) -> tuple[str, str]:
+    """Give an outcome's title and how its difference, drawn above, is to be read."""
+    read = finding(effect, plan).removeprefix(difference_words(effect, plan)).strip()
+    return capital(effect.outcome.title), f"{read} {certainty(effect)}"
+
+
+def _halves(
+    findings: Findings, room: Room
+) -> tuple[list[tuple[Item, str]], list[tuple[Item, str]]]:
+    """Part the reporting items into two columns of about equal length."""
+    rows = [(item, shortened(item.text, room.line)) for item in items(findings)]
+    lines = [1 + (len(item.words) + len(text)) // 62 for item, text in rows]
+    split = next(row for row in range(len(rows)) if 2 * sum(lines[: row + 1]) >= sum(lines))
+    return rows[: split + 1], rows[split + 1 :]
+
+
+def _alarms_and_rest(findings: Findings, room: Room) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Part what could fool us: departures from the plan go to the top of the page."""
+    provenance = findings.provenance
+    lines = tuple(fooled_lines(findings))
+    stopped = tuple(
+        line for line in lines if provenance.stopped and line.endswith(provenance.stopped)
+    )
+    kinds = (stopped, provenance.tampering, provenance.looks, tuple(plan_state(findings)))
+    loud = {line for kind in kinds for line in kind}
+    alarms = tuple(line for kind in kinds for line in few(kind, room.alarms, _ALARM))
+    return alarms, tuple(line for line in lines if line not in loud)
+
+
+def _safety_heads(findings: Findings) -> list[str]:
+    """Give the sentences on safety without the event lines, which the table shows with places."""
+    lines = list(safety_lines(findings.safety))
+    return lines[: len(lines) - len(findings.safety.events)]
+
+
+def _event_rows(findings: Findings) -> Iterator[tuple[str, str, str, int]]:
+    places = {"A": "A", "B": "B", "both": "both", "general": "person"}
+    for event in findings.safety.events:
+        severity = f"{event.severity}, serious" if event.serious else event.severity
+        yield event.event, severity, places[event.arm], event.clients

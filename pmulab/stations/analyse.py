@@ -1,0 +1,161 @@
+"""Run the locked plan, or show how a running study stands with the arms hidden."""
+
+from dataclasses import dataclass
+from datetime import date
+from importlib.metadata import version
+
+from pmulab import __version__
+from pmulab.analysis import LOOK_LEVEL, Circumstances, running_view, unfinished
+from pmulab.analysis import analyse as run_plan
+from pmulab.errors import UserError
+from pmulab.findings import Findings, Provenance, Running
+from pmulab.plan import Plan
+from pmulab.stations.answer import Answer
+from pmulab.stations.check import records_of
+from pmulab.stations.opening import Opened, opened
+from pmulab.study import ALLOCATION, Entry, Study
+from pmulab.tables import Records
+from pmulab.wording import certainty, finding, plan_state, running_lines, safety_lines
+
+FINDINGS = "findings.json"
+_LIBRARIES = ("numpy", "scipy", "pandas", "statsmodels")
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """How the arms come to be compared: finished, stopped, at a planned or an unplanned look."""
+
+    kind: str
+    reason: str = ""
+
+
+def analyse(
+    study: Opened, *, look: bool = False, unplanned: str = "", stopped: str = ""
+) -> Answer[Findings | Running]:
+    """Analyse a finished study; show the masked running view of one that runs.
+
+    Parameters
+    ----------
+    study : Study or path-like
+    look : bool, default=False
+        Take the early look that the plan allows.
+    unplanned : str, default=''
+        Reason for an early look that the plan does not allow; shown on every output for good.
+    stopped : str, default=''
+        Reason for ending the study before the planned number; stopping for harm is always
+        allowed.
+
+    Returns
+    -------
+    Answer
+        Its value is the findings (written to findings.json), or the running view.
+
+    Raises
+    ------
+    UserError
+        If the records hold problems that block an analysis, or a look is not allowed.
+    """
+    folder = opened(study)
+    plan = folder.plan()
+    records, report = records_of(folder)
+    way = _way(folder, plan, records, look=look, unplanned=unplanned, stopped=stopped)
+    if way is None:
+        return _show_running(folder, plan, records)
+    if report.blocks:
+        raise UserError(
+            f"{report.summary}",
+            f"See every place with: pmulab check {folder.folder}  Mend the records, then analyse.",
+        )
+    with folder.writing():
+        if way.kind != "finished":
+            folder.record(way.kind, reason=way.reason, clients=len(folder.assignments()))
+        level = LOOK_LEVEL if way.kind == "planned look" else 0.95
+        provenance = _provenance(folder, records)
+        findings = run_plan(plan, folder.assignments(), records, Circumstances(provenance, level))
+        path = folder.remake(FINDINGS, findings.to_json())
+        folder.record("analysed", records=records.fingerprint, findings=folder.file_hash(FINDINGS))
+    return Answer(_lines(findings), findings, (path,), {"findings": findings.to_dict()})
+
+
+def _way(
+    study: Study, plan: Plan, records: Records, *, look: bool, unplanned: str, stopped: str
+) -> _Way | None:
+    """Choose how the arms may be compared now; None for not yet."""
+    assignments = study.assignments()
+    if stopped:
+        return _Way("study stopped", stopped)
+    if _stop_reason(study.journal()):
+        return _Way("finished")
+    open_ = unfinished(plan, assignments, records)
+    if study.locked() is not None and not open_:
+        return _Way("finished")
+    if unplanned:
+        return _Way("unplanned look", unplanned)
+    if look:
+        _refuse_look(study, plan, len(assignments))
+        return _Way("planned look", f"after {len(assignments)} clients, as planned")
+    return None
+
+
+def _refuse_look(study: Study, plan: Plan, enrolled: int) -> None:
+    taken = any(entry.event == "planned look" for entry in study.journal())
+    if enrolled in plan.analysis.looks and not taken:
+        return
+    allowed = ", ".join(map(str, plan.analysis.looks)) or "none"
+    raise UserError(
+        f"The plan allows no look after {enrolled} clients (planned looks: {allowed}; "
+        f"taken: {'yes' if taken else 'no'}).",
+        "Wait for the end. Whoever must look anyway gives a reason (--unplanned), which stays "
+        "visible on every output.",
+    )
+
+
+def _show_running(study: Study, plan: Plan, records: Records) -> Answer[Findings | Running]:
+    running = running_view(plan, study.assignments(), records, study.now().date())
+    lines = ("The study is running; the arms stay hidden.", *running_lines(running))
+    return Answer(lines, running, data={"running": running.to_dict()})
+
+
+def _provenance(study: Study, records: Records) -> Provenance:
+    locked = study.locked()
+    journal = study.journal()
+    return Provenance(
+        software=f"pmulab {__version__}",
+        libraries={name: version(name) for name in _LIBRARIES},
+        plan=locked.fingerprint if locked else study.plan().fingerprint,
+        records=records.fingerprint,
+        allocation=study.file_hash(ALLOCATION),
+        locked=locked.time if locked else "",
+        analysed=date.fromisoformat(study.now().date().isoformat()).isoformat(),
+        changes=study.plan_changes(),
+        looks=tuple(_looks(journal)),
+        stopped=_stop_reason(journal),
+        tampering=study.tampering(),
+    )
+
+
+def _looks(journal: tuple[Entry, ...]) -> list[str]:
+    return [
+        f"{entry.event.capitalize()} on {entry.time[:10]} after {entry.detail['clients']} "
+        f"clients: {entry.detail['reason']}."
+        for entry in journal
+        if entry.event in ("planned look", "unplanned look")
+    ]
+
+
+def _stop_reason(journal: tuple[Entry, ...]) -> str:
+    reasons = [entry.detail["reason"] for entry in journal if entry.event == "study stopped"]
+    return str(reasons[0]) if reasons else ""
+
+
+def _lines(findings: Findings) -> tuple[str, ...]:
+    plan = findings.plan
+    exploratory = [f"Exploratory. {finding(one, plan)}" for one in findings.secondary]
+    return (
+        *(["Invented data for demonstration."] if plan.study.invented else []),
+        *plan_state(findings),
+        *safety_lines(findings.safety, plan),
+        f"Main outcome. {finding(findings.primary, plan)}",
+        certainty(findings.primary),
+        *exploratory,
+    )

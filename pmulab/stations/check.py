@@ -1,0 +1,61 @@
+"""Read the records as they are, mend their form, and report every problem at once."""
+
+from pathlib import Path
+
+from pmulab.stations.answer import Answer
+from pmulab.stations.opening import Opened, expected, opened
+from pmulab.study import Study
+from pmulab.tables import Records, Report, read_and_check
+
+REPORT = "check-report.html"
+
+
+def check(study: Opened, file: str | Path | None = None) -> Answer[Report]:
+    """Check the records of a study; the files themselves are never changed.
+
+    Parameters
+    ----------
+    study : Study or path-like
+    file : path-like, optional
+        One workbook or table to check instead of those in the folder.
+
+    Returns
+    -------
+    Answer
+        Its value is the report.
+
+    Raises
+    ------
+    UserError
+        If there is no study in the folder.
+    """
+    folder = opened(study)
+    _, report = records_of(folder, file)
+    tampering = folder.tampering()
+    told = [f"Changed outside pmulab: {one}" for one in tampering]
+    told += [f"plan.toml was edited after locking: {one}." for one in folder.plan_changes()]
+    with folder.writing():
+        page = folder.remake(REPORT, report.to_html())
+        folder.record("records checked", problems=len(report), blocks=report.blocks)
+    return Answer(
+        (*told, *report.to_text().splitlines()),
+        report,
+        (page,),
+        report.to_dict() | {"tampering": list(tampering)},
+        found_problems=bool(report.blocks or told),
+    )
+
+
+def records_of(study: Study, file: str | Path | None = None) -> tuple[Records, Report]:
+    """Read and check the records of a study.
+
+    Parameters
+    ----------
+    study : Study
+    file : path-like, optional
+
+    Returns
+    -------
+    tuple of (Records, Report)
+    """
+    return read_and_check(Path(file) if file else study.folder, expected(study))

@@ -1,0 +1,38 @@
+"""Write the handout: one or two printable pages for the study group."""
+
+from pathlib import Path
+
+from pmulab.stations.analyse import FINDINGS
+from pmulab.stations.answer import Answer
+from pmulab.stations.opening import Opened, opened
+from pmulab.stations.preview import preview
+
+HANDOUT = "handout.html"
+
+
+def handout(study: Opened, made_by: str = "") -> Answer[Path]:
+    """Write handout.html from findings.json.
+
+    Parameters
+    ----------
+    study : Study or path-like
+    made_by : str, default=''
+        Line at the foot; no client and no address.
+
+    Returns
+    -------
+    Answer
+        Its value is the path of the page.
+
+    Raises
+    ------
+    UserError
+        If nothing was analysed yet, or plan or records changed since.
+    """
+    folder = opened(study)
+    page = preview(folder, made_by).value
+    with folder.writing():
+        path = folder.remake(HANDOUT, page)
+        folder.record("handout written", findings=folder.file_hash(FINDINGS))
+    lines = ("The handout is ready: open it in a browser and print it (A4 or Letter).",)
+    return Answer(lines, path, (path,))

@@ -1,0 +1,60 @@
+"""Open a study by the name of its folder; the demonstration is made when it is asked for."""
+
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from pmulab.plan import Plan
+from pmulab.stations.answer import Answer
+from pmulab.stations.opening import opened
+from pmulab.study import PLAN
+
+DEMO = "demo-study"
+
+
+def open_study(folder: str | Path = DEMO) -> Answer[Plan]:
+    """Open a study; a folder named 'demo-study' is made if it is not there.
+
+    Parameters
+    ----------
+    folder : path-like, default='demo-study'
+
+    Returns
+    -------
+    Answer
+        Its value is the plan that holds.
+
+    Raises
+    ------
+    UserError
+        If there is no study in the folder.
+    """
+    place = Path(folder)
+    if place.name == DEMO and not (place / PLAN).exists():
+        _make_demo(place)
+    study = opened(place)
+    plan = study.plan()
+    locked = study.locked()
+    lines = [
+        f"{place.name}: {plan.study.title}",
+        f"Question: {plan.study.question}",
+        f"A: {plan.arms.A.label}. B: {plan.arms.B.label}. Main measure: {plan.primary.title}.",
+        f"The plan was locked on {locked.time[:10]}." if locked else "The plan is not locked yet.",
+    ]
+    if plan.study.invented:
+        lines.append("Invented data: no such studio and no such clients exist.")
+    return Answer(tuple(lines), plan)
+
+
+def _make_demo(place: Path) -> None:
+    """Make the demonstration aside and move it in whole, so that nobody meets half of it."""
+    from pmulab.stations.demo import demo
+
+    place.parent.mkdir(parents=True, exist_ok=True)
+    with TemporaryDirectory(dir=place.parent, prefix=f".{DEMO}-") as aside:
+        made = Path(aside) / DEMO
+        demo(made)
+        try:
+            made.rename(place)
+        except OSError:
+            if not (place / PLAN).exists():
+                raise

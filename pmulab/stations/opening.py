@@ -1,0 +1,68 @@
+"""What every station needs first: the study, and what its plan lets the tables expect."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from pmulab.allocation import Assignment
+from pmulab.plan import Plan
+from pmulab.study import Study
+from pmulab.tables import Allotted, Expectations
+
+Opened = Study | str | Path
+
+
+def opened(study: Opened) -> Study:
+    """Give the study of a folder.
+
+    Parameters
+    ----------
+    study : Study or path-like
+
+    Returns
+    -------
+    Study
+    """
+    return study if isinstance(study, Study) else Study(Path(study))
+
+
+def expectations(plan: Plan, assignments: Sequence[Assignment]) -> Expectations:
+    """Say what the tables of a study may be expected to hold.
+
+    Parameters
+    ----------
+    plan : Plan
+    assignments : sequence of Assignment
+        Cards opened so far.
+
+    Returns
+    -------
+    Expectations
+    """
+    return Expectations(
+        design=plan.study.design,
+        arms={"A": plan.arms.A.label, "B": plan.arms.B.label},
+        lid=plan.study.lid,
+        healed_window=(plan.healed.earliest, plan.healed.latest),
+        planned_day=plan.healed.planned_day,
+        allocation={
+            one.client_code: Allotted(one.slot.left, one.slot.first, one.slot.arm)
+            for one in assignments
+        },
+        blinded_outcome=any(outcome.judged == "blind" for outcome in plan.outcomes),
+        tables=plan.tables(),
+    )
+
+
+def expected(study: Study) -> Expectations:
+    """Say what the tables of a study folder may be expected to hold.
+
+    Parameters
+    ----------
+    study : Study
+
+    Returns
+    -------
+    Expectations
+        Without any card before the plan is locked.
+    """
+    return expectations(study.plan(), study.assignments())

@@ -1,0 +1,97 @@
+"""Change entries of a plan that is not locked yet, keeping its comments."""
+
+from collections.abc import Mapping
+from typing import Any
+
+import tomlkit
+from tomlkit.exceptions import TOMLKitError
+
+from pmulab.errors import UserError
+from pmulab.plan import Plan, read_plan
+from pmulab.stations.answer import Answer
+from pmulab.stations.opening import Opened, opened
+from pmulab.study import PLAN, read_text
+
+MAIN = "primary"
+
+
+def revise(study: Opened, changes: Mapping[str, Any]) -> Answer[Plan]:
+    """Change entries of plan.toml before it is locked.
+
+    Parameters
+    ----------
+    study : Study or path-like
+    changes : mapping of str to value
+        New values by entry, such as 'arms.A.label' or 'secondary.0.worthwhile'. The entry
+        'primary' takes the name of a further outcome, which then changes places with the
+        main one; entries below 'primary' belong to the new main outcome.
+
+    Returns
+    -------
+    Answer
+        Its value is the plan as it is now.
+
+    Raises
+    ------
+    UserError
+        If the plan is locked, an entry is unknown, or a value does not fit. Nothing is written
+        then.
+    """
+    folder = opened(study)
+    document = tomlkit.parse(read_text(folder.path(PLAN)))
+    ordered = sorted(changes.items(), key=lambda change: change[0] != MAIN)
+    for entry, value in ordered:
+        if entry == MAIN:
+            _exchange(document, str(value))
+        else:
+            _put(document, entry, value)
+    text = tomlkit.dumps(document)
+    plan = read_plan(text, PLAN)
+    with folder.writing():
+        path = folder.rewrite_plan(text)
+    told = ", ".join(entry for entry, _ in ordered) or "nothing"
+    return Answer((f"Changed in the plan: {told}.",), plan, (path,), {"changed": sorted(changes)})
+
+
+def _put(document: Any, entry: str, value: Any) -> None:
+    """Set one entry; tables that are left to their defaults are made."""
+    *way, last = entry.split(".")
+    here = document
+    try:
+        for part in way:
+            here = here[int(part)] if part.isdigit() else here.setdefault(part, tomlkit.table())
+        here[last] = _written(value)
+    except (IndexError, KeyError, TypeError, AttributeError, TOMLKitError):
+        raise UserError(
+            f"The plan has no entry {entry!r}.", "Entries are named as in plan.toml."
+        ) from None
+
+
+def _written(value: Any) -> Any:
+    if isinstance(value, str) and "\n" in value:
+        return tomlkit.string(value, multiline=True)
+    return list(value) if isinstance(value, tuple) else value
+
+
+def _exchange(document: Any, name: str) -> None:
+    """Let a further outcome change places with the main one."""
+    if document[MAIN]["name"] == name:
+        return
+    for other in document.get("secondary", ()):
+        if other["name"] == name:
+            main = document[MAIN]
+            before, after = dict(main.unwrap()), dict(other.unwrap())
+            _refill(main, after)
+            _refill(other, before)
+            return
+    known = [document[MAIN]["name"], *(one["name"] for one in document.get("secondary", ()))]
+    raise UserError(
+        f"The plan has no outcome {name!r}.", f"Choose one of these: {', '.join(known)}."
+    )
+
+
+def _refill(table: Any, values: Mapping[str, Any]) -> None:
+    for key in [key for key in table if key not in values]:
+        del table[key]
+    for key, value in values.items():
+        table[key] = _written(value)

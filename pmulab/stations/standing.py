@@ -1,0 +1,155 @@
+"""Say how far a study has come and what to do next."""
+
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Literal
+
+from pmulab.errors import UserError
+from pmulab.stations.answer import Answer
+from pmulab.stations.opening import Opened, opened
+from pmulab.study import PLAN, Entry, Study
+
+Reached = Literal["plan", "lock", "enrol", "analyse", "handout", "unreadable"]
+_DEPTH = 2
+_WORDS: dict[Reached, str] = {
+    "plan": "being planned",
+    "lock": "plan locked",
+    "enrol": "clients are being enrolled",
+    "analyse": "analysed",
+    "handout": "handout written",
+    "unreadable": "cannot be read",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How far one study has come.
+
+    Parameters
+    ----------
+    folder : str
+        As it was asked for.
+    title : str
+    reached : {'plan', 'lock', 'enrol', 'analyse', 'handout', 'unreadable'}
+        The last station that was reached.
+    enrolled, planned : int
+        Clients.
+    next_step : str
+        What to do next, in words.
+    """
+
+    folder: str
+    title: str
+    reached: Reached
+    enrolled: int
+    planned: int
+    next_step: str
+
+    def __str__(self) -> str:
+        return f"{self.folder}: {self.title}. Reached: {_WORDS[self.reached]}."
+
+
+def standing(study: Opened) -> Answer[Standing]:
+    """Say how far a study has come and what to do next; writes nothing.
+
+    Parameters
+    ----------
+    study : Study or path-like
+
+    Returns
+    -------
+    Answer
+
+    Raises
+    ------
+    UserError
+        If there is no study in the folder, or it cannot be read.
+    """
+    folder = opened(study)
+    plan, entries = folder.plan(), folder.journal()
+    enrolled = sum(entry.event == "client enrolled" for entry in entries)
+    reached = _reached(entries)
+    found = Standing(
+        folder=folder.folder.as_posix(),
+        title=plan.study.title,
+        reached=reached,
+        enrolled=enrolled,
+        planned=plan.clients.planned,
+        next_step=_next_step(reached, enrolled, plan.clients.planned),
+    )
+    invented = ("Invented data for demonstration.",) if plan.study.invented else ()
+    lines = (
+        str(found),
+        *invented,
+        f"Enrolled: {enrolled} of {plan.clients.planned}.",
+        f"Next: {found.next_step}",
+    )
+    return Answer(lines, found, data=asdict(found))
+
+
+def studies(folder: str | Path = ".") -> Answer[tuple[Standing, ...]]:
+    """List the studies in and below a folder; writes nothing.
+
+    Parameters
+    ----------
+    folder : path-like, default='.'
+        Searched two levels deep.
+
+    Returns
+    -------
+    Answer
+        Its value holds one standing a study, in the order of the folder names.
+    """
+    top = Path(folder)
+    found = tuple(_standing_of(place) for place in _places(top))
+    lines = tuple(str(one) for one in found) or (
+        "There is no study here yet. Begin one: pmulab new FOLDER --question NAME",
+    )
+    return Answer(lines, found, data={"studies": [asdict(one) for one in found]})
+
+
+def _places(top: Path) -> list[Path]:
+    """Find the folders with a plan, hidden ones left out."""
+    patterns = ["/".join(["*"] * depth + [PLAN]) for depth in range(_DEPTH + 1)]
+    found = {path.parent for pattern in patterns for path in top.glob(pattern)}
+    return sorted(
+        place
+        for place in found
+        if not any(part.startswith(".") for part in place.relative_to(top).parts)
+    )
+
+
+def _standing_of(place: Path) -> Standing:
+    try:
+        return standing(Study(place)).value
+    except UserError as error:
+        return Standing(place.as_posix(), error.what, "unreadable", 0, 0, error.remedy)
+
+
+def _reached(entries: tuple[Entry, ...]) -> Reached:
+    """Give the last station; analysing anew after the handout does not go back."""
+    steps: dict[str, Reached] = {
+        "plan locked": "lock",
+        "client enrolled": "enrol",
+        "analysed": "analyse",
+        "handout written": "handout",
+    }
+    reached: Reached = "plan"
+    for entry in entries:
+        step = steps.get(entry.event)
+        if step is not None and not (step == "analyse" and reached == "handout"):
+            reached = step
+    return reached
+
+
+def _next_step(reached: Reached, enrolled: int, planned: int) -> str:
+    if reached == "enrol" and enrolled >= planned:
+        return "Record what is still missing and check it (notebook 02), then analyse (05)."
+    return {
+        "plan": "Finish the plan and lock it (notebook 01).",
+        "lock": "Enrol the first client (notebook 02).",
+        "enrol": "Enrol, record and check the next client (notebook 02).",
+        "analyse": "Make the handout (notebook 06).",
+        "handout": "Talk it over with the study group, and put the next question (notebook 01).",
+        "unreadable": "",
+    }[reached]

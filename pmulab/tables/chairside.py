@@ -1,0 +1,81 @@
+"""The printable sheet for the chair: one client, one visit, both eyelids side by side."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from pmulab.tables.expectations import Expectations
+from pmulab.tables.fields import Field, Table
+from pmulab.tables.guide import CAUTIONS
+
+_TALLY_MINUTES, _TALLY_WIPES = 40, 60
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of the sheet.
+
+    Parameters
+    ----------
+    title : str
+        Words, with the unit and a star if needed.
+    boxes : tuple of str
+        Choices to tick; empty means a line to write on.
+    tally : int
+        Number of tally boxes; 0 for none.
+    anchors : str
+        Grades in small print.
+    """
+
+    title: str
+    boxes: tuple[str, ...]
+    tally: int
+    anchors: str
+
+
+def _entry(field: Field, expectations: Expectations) -> Entry:
+    unit = f" ({field.unit})" if field.unit else ""
+    star = " *" if field.needed == "always" else ""
+    boxes = ("yes", "no") if field.kind == "flag" else field.choices
+    if field.arm:
+        boxes = tuple(expectations.arms.get(choice, choice) for choice in boxes)
+    elif field.kind == "int" and field.maximum is not None and field.maximum <= 10:
+        low = int(field.minimum or 0)
+        boxes = tuple(str(grade) for grade in range(low, int(field.maximum) + 1))
+    tally = {"work_min": _TALLY_MINUTES, "wipes": _TALLY_WIPES}.get(field.name, 0)
+    words = tuple(box.replace("_", " ") for box in boxes)
+    return Entry(field.title + unit + star, words, tally, " · ".join(field.anchors))
+
+
+def chairside_sheet(tables: Mapping[str, Table], expectations: Expectations) -> str:
+    """Return the sheet as one self-contained HTML page for A4 or Letter paper.
+
+    Parameters
+    ----------
+    tables : mapping of table name to Table
+    expectations : Expectations
+        Gives the words for the arms.
+
+    Returns
+    -------
+    str
+    """
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    fields = [
+        field
+        for field in tables["sessions"].fields
+        if field.name not in ("side", "block_no", "sequence", "note")
+    ]
+    environment = Environment(
+        autoescape=True,
+        undefined=StrictUndefined,
+        loader=PackageLoader("pmulab.tables", "pages"),
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    page = environment.get_template("chairside.html")
+    return page.render(
+        visit=[_entry(field, expectations) for field in fields if field.per == "visit"],
+        eyelid=[_entry(field, expectations) for field in fields if field.per == "eyelid"],
+        cautions=CAUTIONS,
+    )

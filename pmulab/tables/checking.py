@@ -1,0 +1,173 @@
+"""Each field of each row against its schema; and the one door: read, check, report."""
+
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+
+from pmulab.tables.expectations import Expectations
+from pmulab.tables.fields import Field, Table
+from pmulab.tables.judging import UNREADABLE, Judgement, judge
+from pmulab.tables.reading import Frames, read_file, read_folder
+from pmulab.tables.records import Records, assemble, missing_frame, typed
+from pmulab.tables.report import BLOCKS, Mend, Problem, Report
+from pmulab.tables.rules import RULES
+from pmulab.tables.union import SOURCE
+
+
+def read_and_check(path: Path | str, expectations: Expectations) -> tuple[Records, Report]:
+    """Read a study folder or one file, check everything, and report all problems at once.
+
+    Parameters
+    ----------
+    path : path-like
+        A study folder, a workbook, or a text table.  Never written to.
+    expectations : Expectations
+        What the plan lets the tables expect.
+
+    Returns
+    -------
+    tuple of (Records, Report)
+        Records hold what is usable, also when the report blocks an analysis: a value that a
+        blocking problem is about is missing with the reason 'unreadable'.
+
+    References
+    ----------
+    .. [1] Data Package standard, Table Schema.
+    .. [2] RFC 4180 section 2 (text tables); ISO 8601 (calendar dates).
+    """
+    place = Path(path)
+    read = read_folder if place.is_dir() or not place.suffix else read_file
+    frames, mends, problems = read(place, expectations)
+    records, more_mends, found = check_frames(frames, expectations.tables, problems)
+    problems = problems + found
+    for rule in RULES:
+        problems += rule(records, expectations)
+    files = dict.fromkeys(name for frame in frames.values() for name in frame.attrs["files"])
+    rows = ((name, len(records[name])) for name in frames)
+    return records, Report.of(problems, mends + more_mends, files, rows)
+
+
+def check_frames(
+    frames: Frames, tables: Mapping[str, Table], before: list[Problem]
+) -> tuple[Records, list[Mend], list[Problem]]:
+    """Check every field and build the typed records.
+
+    Parameters
+    ----------
+    frames : mapping of table name to DataFrame
+        As `read_folder` gives them.
+    tables : mapping of table name to Table
+    before : list of Problem
+        What reading found; those cells are not complained about twice.
+
+    Returns
+    -------
+    tuple of (Records, list of Mend, list of Problem)
+    """
+    faulty = {(p.file, p.sheet, p.row, p.column) for p in before if p.row and p.severity == BLOCKS}
+    mends: list[Mend] = []
+    problems: list[Problem] = []
+    out: dict[str, pd.DataFrame] = {}
+    sources: dict[str, pd.DataFrame] = {}
+    missing: list[tuple[str, Any, str, str]] = []
+    for name, frame in frames.items():
+        table = tables[name]
+        texts, more = _filled(table, frame)
+        mends += more
+        problems += _doubled(table, texts)
+        once = texts[~_repeats(table, texts)]
+        columns: dict[str, pd.Series] = {}
+        for field in table.fields:
+            column, reasons, found = _check_field(table, field, once, faulty)
+            columns[field.name] = column
+            missing += [(name, row, field.name, reason) for row, reason in reasons]
+            problems += found
+        out[name] = pd.DataFrame(columns, index=once.index)
+        sources[name] = once[list(SOURCE)]
+    return assemble(tables, out, missing_frame(missing), sources), mends, problems
+
+
+def _place(frame: pd.DataFrame, row: Any) -> tuple[str, str, int]:
+    file, sheet, number = (frame[name][row] for name in SOURCE)
+    return str(file), str(sheet), int(number)
+
+
+def _filled(table: Table, frame: pd.DataFrame) -> tuple[pd.DataFrame, list[Mend]]:
+    """Give the blanks of a row the reason that another answer of the row explains."""
+    frame = frame.copy()
+    frame.attrs = {}  # pandas copies them at every step
+    mends: list[Mend] = []
+    needed = [f.name for f in table.fields if f.needed == "always" and f.name not in table.keys]
+    for fill in table.fills:
+        if fill.field not in frame:
+            continue
+        rows = frame[fill.field].eq(fill.value)
+        for name in fill.only or needed:
+            if name not in frame:
+                continue
+            blank = rows & frame[name].eq("")
+            frame.loc[blank, name] = fill.reason
+            why = f"because {fill.field} is {fill.value}"
+            mends += [
+                Mend(*_place(frame, row), name, "", fill.reason, why) for row in frame.index[blank]
+            ]
+    return frame, mends
+
+
+def _repeats(table: Table, frame: pd.DataFrame) -> "pd.Series[bool]":
+    if any(key not in frame for key in table.keys):
+        return pd.Series(False, index=frame.index)
+    keys = frame[list(table.keys)]
+    return keys.duplicated() & ~(keys == "").any(axis=1)
+
+
+def _doubled(table: Table, frame: pd.DataFrame) -> Iterator[Problem]:
+    repeats = frame.index[_repeats(table, frame)]
+    if repeats.empty:
+        return
+    keys = [tuple(str(part) for part in row) for row in frame[list(table.keys)].to_numpy()]
+    first = dict(zip(reversed(keys), reversed(frame.index), strict=True))
+    for row in repeats:
+        key = keys[frame.index.get_indexer(pd.Index([row]))[0]]
+        file, _, number = _place(frame, first[key])
+        named = ", ".join(f"{name} {value}" for name, value in zip(table.keys, key, strict=True))
+        again = next((name for name in ("look_no", "session_no") if name in table.keys), None)
+        yield Problem(
+            "doubled_row", BLOCKS, *_place(frame, row), ", ".join(table.keys), ", ".join(key),
+            f"This row is there twice, first in row {number} of {file}: {named}."
+            " Only the first was read.",
+            "Take one of them out, or put its keys right"
+            + (f", such as {again} 2 for a second one." if again else "."),
+        )  # fmt: skip
+
+
+def _check_field(
+    table: Table, field: Field, frame: pd.DataFrame, faulty: set[tuple[str, str, int, str]]
+) -> tuple[pd.Series, list[tuple[Any, str]], list[Problem]]:
+    """Type one column; tell which values are missing and why, and which are wrong.
+
+    Each distinct value is judged once.
+    """
+    is_key = field.name in table.keys
+    if field.name not in frame:
+        blank = pd.Series(pd.NA, index=frame.index, dtype=object)
+        reasons = [(row, UNREADABLE) for row in frame.index] if field.needed == "always" else []
+        return typed(field, blank), reasons, []
+    texts: list[str] = frame[field.name].tolist()
+    verdicts = {text: judge(field, text, is_key=is_key) for text in dict.fromkeys(texts)}
+    unreadable = {place[:3] for place in faulty if place[3] == field.name}
+    values: list[Any] = []
+    reasons = []
+    problems: list[Problem] = []
+    for row, text in zip(frame.index, texts, strict=True):
+        verdict = verdicts[text]
+        if unreadable and _place(frame, row) in unreadable:
+            verdict = Judgement(UNREADABLE)
+        if verdict.missing:
+            reasons.append((row, verdict.missing))
+        values.append(text if text and not verdict.missing else pd.NA)
+        for fault in verdict.faults:
+            problems.append(fault.at(_place(frame, row), field.name, text))
+    return typed(field, pd.Series(values, index=frame.index, dtype=object)), reasons, problems

@@ -1,0 +1,170 @@
+"""One value against its field: usable, missing for a reason, or at fault."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from difflib import get_close_matches
+from math import isfinite
+
+from pmulab.tables.fields import MISSING_REASONS, Field
+from pmulab.tables.identifiers import find_identifiers, identifier_fault
+from pmulab.tables.report import BLOCKS, LOOK, Fault
+
+UNREADABLE = "unreadable"
+
+_NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
+_FORMS = {"int": r"[+-]?\d{1,15}", "float": _NUMBER, "flag": "yes|no", "date": r"\d{4}-\d\d-\d\d"}
+_NO_ANSWER = frozenset({"na", "n/a", "n.a.", "nan", "null", "-", "--", "?", ".", "x", "missing"})
+_CODES = ", ".join(MISSING_REASONS)
+_STEP_SLACK = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """What became of one value.
+
+    Parameters
+    ----------
+    missing : str
+        Why there is no usable value: a missing-reason code, or 'unreadable'; empty for a
+        usable value and for a blank that may stay blank.
+    faults : tuple of Fault
+    """
+
+    missing: str = ""
+    faults: tuple[Fault, ...] = ()
+
+
+def judge(field: Field, text: str, *, is_key: bool) -> Judgement:
+    """Judge one value.
+
+    Parameters
+    ----------
+    field : Field
+    text : str
+        In the one form of `mending`; empty for a blank.
+    is_key : bool
+        A key accepts no missing-reason code.
+
+    Returns
+    -------
+    Judgement
+    """
+    if is_key and (not text or text in MISSING_REASONS):
+        return Judgement(UNREADABLE, (_blank_key(field),))
+    if text in MISSING_REASONS:
+        return Judgement(text)
+    if not text:
+        needed = field.needed == "always"
+        return Judgement(UNREADABLE, (_blank(field),)) if needed else Judgement()
+    faults = tuple(_faults(field, text))
+    blocked = any(fault.severity == BLOCKS for fault in faults)
+    unusable = blocked and not all(fault.code == "identifying_text" for fault in faults)
+    return Judgement(UNREADABLE if unusable else "", faults)
+
+
+def _blank_key(field: Field) -> Fault:
+    return Fault(
+        "blank_key",
+        f"'{field.name}' ({field.title}) is missing; without it the row belongs to nobody.",
+        f"Fill it in: {field.allowed}. A missing-reason code is not enough here.",
+    )
+
+
+def _blank(field: Field) -> Fault:
+    return Fault(
+        "blank",
+        f"'{field.name}' ({field.title}) is empty.",
+        f"Write {field.allowed}, such as {field.sample}. If there is none, say why: {_CODES}.",
+    )
+
+
+def _faults(field: Field, text: str) -> Iterator[Fault]:
+    if field.kind == "text" or field.name.startswith("photo_"):
+        for kind in find_identifiers(text, lot_number=field.name == "pigment_batch"):
+            yield identifier_fault(kind, field.name, text)
+    if field.kind != "text" and text.casefold() in _NO_ANSWER:
+        yield Fault(
+            "missing_without_reason",
+            f"'{text}' in '{field.name}' does not say why the value is missing.",
+            f"Write {field.allowed}, or the reason: {_CODES}.",
+        )
+    elif not _well_formed(field, text):
+        yield _wrong_kind(field, text)
+    elif field.kind in ("int", "float"):
+        yield from _range_faults(field, float(text), text)
+    elif field.kind == "date" and field.plausible:
+        low, high = (str(limit) for limit in field.plausible)
+        if not low <= text <= high:
+            yield Fault(
+                "unusual_value",
+                f"'{text}' in '{field.name}' ({field.title}) lies outside {low} to {high}.",
+                "Look at the year. Nothing to do if it is right.",
+                LOOK,
+            )
+
+
+def _well_formed(field: Field, text: str) -> bool:
+    if field.choices:
+        return text in field.choices
+    if field.kind == "text":
+        return True
+    form = field.pattern if field.kind == "code" else _FORMS[field.kind]
+    if not re.fullmatch(form or ".*", text, flags=re.ASCII):
+        return False
+    if field.kind == "date":
+        return _is_date(text)
+    return field.kind != "float" or isfinite(float(text))
+
+
+def _is_date(text: str) -> bool:
+    try:
+        date.fromisoformat(text)
+    except ValueError:
+        return False
+    return True
+
+
+def _wrong_kind(field: Field, text: str) -> Fault:
+    near = get_close_matches(text, field.choices, n=1, cutoff=0.6)
+    guess = f"Did you mean '{near[0]}'? " if near else ""
+    example = "" if field.choices or field.kind == "date" else f", such as {field.sample}"
+    return Fault(
+        "not_in_list" if field.choices else f"not_{field.kind}",
+        f"'{text}' in '{field.name}' ({field.title}) is not {field.allowed}.",
+        f"{guess}Write {field.allowed}{example}.",
+    )
+
+
+def _range_faults(field: Field, number: float, text: str) -> Iterator[Fault]:
+    low = field.minimum if field.minimum is not None else number
+    high = field.maximum if field.maximum is not None else number
+    if not low <= number <= high:
+        yield Fault(
+            "outside_limits",
+            f"{text} in '{field.name}' ({field.title}) cannot be: it is {field.allowed}.",
+            f"Look at your sheet and write the right value, such as {field.sample}.",
+        )
+        return
+    if field.plausible:
+        lower, upper = (float(limit or 0) for limit in field.plausible)
+        unit = f" {field.unit}" if field.unit else ""
+        if not lower <= number <= upper:
+            yield Fault(
+                "unusual_value",
+                f"{text} in '{field.name}' ({field.title}) is unusual; most values lie from"
+                f" {lower:g} to {upper:g}{unit}.",
+                "Compare it with your sheet. Nothing to do if it is right.",
+                LOOK,
+            )
+    if field.step:
+        steps = number / field.step
+        if abs(steps - round(steps)) > _STEP_SLACK:
+            yield Fault(
+                "finer_than_step",
+                f"{text} in '{field.name}' ({field.title}) is finer than steps of"
+                f" {field.step:g} {field.unit}.",
+                f"Round it to the nearest {field.step:g}, the same way for every eyelid.",
+                LOOK,
+            )

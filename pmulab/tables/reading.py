@@ -1,0 +1,280 @@
+"""The files of a study folder as four frames of text, with every mend and fault told.
+
+A frame holds the fields present as text in the one form of `mending`, empty text for a blank,
+and three columns that say where a row stands: `SOURCE`.
+"""
+
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+
+import pandas as pd
+
+from pmulab.tables.expectations import Expectations
+from pmulab.tables.fields import TABLE_NAMES, Field, Table
+from pmulab.tables.grids import Grid, Opened, is_blank, open_grids
+from pmulab.tables.guards import WORKBOOK, file_problem, find_sources, open_source
+from pmulab.tables.headers import Columns, count_matches, match_columns, plain
+from pmulab.tables.identifiers import find_identifiers, identifier_fault
+from pmulab.tables.mending import Reading, mend, shown
+from pmulab.tables.report import BLOCKS, LOOK, Mend, Problem
+from pmulab.tables.union import SOURCE, unite
+
+_SILENT_SHEETS = frozenset({"guide", "lists"})
+
+Frames = dict[str, pd.DataFrame]
+
+
+def read_folder(
+    path: Path | str, expectations: Expectations
+) -> tuple[Frames, list[Mend], list[Problem]]:
+    """Read the workbook and the text tables of a study folder.
+
+    Parameters
+    ----------
+    path : path-like
+        The folder.  `records.xlsx` and `<table>.csv` (or .txt, .tsv) are read.
+    expectations : Expectations
+
+    Returns
+    -------
+    tuple of (dict of table name to DataFrame, list of Mend, list of Problem)
+        Only the tables that were found.
+    """
+    folder = Path(path)
+    if not folder.is_dir():
+        return {}, [], [file_problem(
+            "folder_missing", folder.name, f"There is no folder '{folder.name}'.",
+            "Check the name, or make the study folder first.",
+        )]  # fmt: skip
+    paths, problems = find_sources(folder)
+    if not paths:
+        problems.append(file_problem(
+            "no_records", folder.name, f"No tables were found in '{folder.name}'.",
+            f"Put {WORKBOOK}.xlsx from the template there, or the four tables as CSV.",
+        ))  # fmt: skip
+        return {}, [], problems
+    frames, mends, more = _read_all(paths, expectations)
+    missing = [] if any(p.code in _UNREAD for p in more) else _tables_missing(folder, frames)
+    return frames, mends, problems + more + missing
+
+
+_UNREAD = frozenset({"no_column_names", "broken_workbook", "cannot_open", "empty_file"})
+
+
+def read_file(
+    path: Path | str, expectations: Expectations
+) -> tuple[Frames, list[Mend], list[Problem]]:
+    """Read one workbook or text table.
+
+    Parameters
+    ----------
+    path : path-like
+    expectations : Expectations
+
+    Returns
+    -------
+    tuple of (dict of table name to DataFrame, list of Mend, list of Problem)
+    """
+    return _read_all([Path(path)], expectations)
+
+
+def _tables_missing(folder: Path, frames: Frames) -> list[Problem]:
+    return [
+        file_problem(
+            "table_missing", folder.name, f"The table '{name}' was not found.",
+            f"Add the sheet '{name}' to {WORKBOOK}.xlsx, or a file {name}.csv; see the template.",
+        )
+        for name in TABLE_NAMES
+        if name not in frames
+    ]  # fmt: skip
+
+
+def _read_all(
+    paths: Iterable[Path], expectations: Expectations
+) -> tuple[Frames, list[Mend], list[Problem]]:
+    parts: dict[str, list[pd.DataFrame]] = {}
+    mends: list[Mend] = []
+    problems: list[Problem] = []
+    for path in paths:
+        try:
+            frames_of_file, more, found = _read_one(path, expectations)
+        except Exception:  # a foreign file may hold anything; the artist gets a row, no traceback
+            frames_of_file, more, found = [], [], [_unexpected(path.name)]
+        mends += more
+        problems += found
+        for name, frame in frames_of_file:
+            parts.setdefault(name, []).append(frame)
+    frames: Frames = {}
+    for name in (name for name in TABLE_NAMES if name in parts):
+        frames[name], found = unite(expectations.tables[name], parts[name])
+        problems += found
+    return frames, mends, [p for p in problems if not _elsewhere(p, parts)]
+
+
+def _unexpected(name: str) -> Problem:
+    return file_problem(
+        "cannot_read", name, f"Something in '{name}' could not be read at all.",
+        "Copy your rows into a fresh template and check again; keep the old file.",
+    )  # fmt: skip
+
+
+def _read_one(
+    path: Path, expectations: Expectations
+) -> tuple[list[tuple[str, pd.DataFrame]], list[Mend], list[Problem]]:
+    source = open_source(path)
+    if isinstance(source, Problem):
+        return [], [], [source]
+    opened = open_grids(source)
+    mends, problems = list(opened.mends), list(opened.problems)
+    frames = []
+    for grid, table in _tables_of(opened, expectations.tables, problems):
+        frame, more, found = _read_grid(grid, table, expectations.arms)
+        mends += more
+        problems += found
+        if frame is not None:
+            frames.append((table.name, frame))
+    return frames, mends, problems
+
+
+def _elsewhere(problem: Problem, parts: Mapping[str, list[pd.DataFrame]]) -> bool:
+    """Whether a column missing here is given by another file of the same table."""
+    if problem.code != "missing_column":
+        return False
+    for frames in parts.values():
+        here = [(f.attrs["place"] == (problem.file, problem.sheet)) for f in frames]
+        if any(here):
+            return any(problem.column in frame.columns for frame in frames)
+    return False
+
+
+def _tables_of(
+    opened: Opened, tables: Mapping[str, Table], problems: list[Problem]
+) -> list[tuple[Grid, Table]]:
+    found: list[tuple[Grid, Table]] = []
+    for grid in opened.grids:
+        name = grid.sheet or Path(grid.file).stem
+        by_name = {plain(t): table for table in tables.values() for t in (table.title, table.name)}
+        table = by_name.get(plain(name))
+        if table is None and not grid.sheet:
+            table = _by_columns(grid, tables)
+        if table is not None:
+            found.append((grid, table))
+        elif plain(name) not in _SILENT_SHEETS:
+            problems.append(_not_read(grid, tables))
+    return found
+
+
+def _by_columns(grid: Grid, tables: Mapping[str, Table]) -> Table | None:
+    cells = grid.rows[0][1] if grid.rows else ()
+    best = max(tables.values(), key=lambda table: count_matches(table, cells))
+    return best if 2 * count_matches(best, cells) > len(cells) else None
+
+
+def _not_read(grid: Grid, tables: Mapping[str, Table]) -> Problem:
+    names = ", ".join(tables)
+    if grid.sheet:
+        return Problem(
+            "sheet_not_read", LOOK, grid.file, grid.sheet, None, "", "",
+            f"The sheet '{grid.sheet}' is none of the tables and was not read.",
+            f"Nothing to do if it is your own. The tables are named {names}.",
+        )  # fmt: skip
+    return file_problem(
+        "table_not_recognised", grid.file,
+        f"It is not clear which table '{grid.file}' is.",
+        f"Name the file after its table: {names}.",
+    )  # fmt: skip
+
+
+def _read_grid(
+    grid: Grid, table: Table, arms: Mapping[str, str]
+) -> tuple[pd.DataFrame | None, list[Mend], list[Problem]]:
+    columns, mends, problems = match_columns(grid, table)
+    if columns is None:
+        return None, mends, problems
+    body = [row for row in grid.rows if row[0] > columns.row]
+    problems += _merged(grid, columns) + _strays(grid, columns, body)
+    problems += _unknown_contents(grid, columns, body)
+    texts: dict[str, list[str]] = {}
+    for name, position in columns.at:
+        cells = [(row, cells[position] if position < len(cells) else None) for row, cells in body]
+        texts[name], more, found = _read_column(grid, table[name], cells, arms)
+        mends += more
+        problems += found
+    frame = pd.DataFrame(texts, dtype=object)
+    frame[SOURCE[0]], frame[SOURCE[1]] = grid.file, grid.sheet
+    frame[SOURCE[2]] = [row for row, _ in body]
+    frame.attrs["place"] = (grid.file, grid.sheet)
+    return frame, mends, problems
+
+
+def _read_column(
+    grid: Grid, field: Field, cells: list[tuple[int, object]], arms: Mapping[str, str]
+) -> tuple[list[str], list[Mend], list[Problem]]:
+    seen: dict[tuple[type, object], Reading] = {}
+    texts: list[str] = []
+    mends: list[Mend] = []
+    problems: list[Problem] = []
+    for row, value in cells:
+        reading = seen.get((type(value), value))
+        if reading is None:
+            reading = seen[type(value), value] = mend(field, value, arms, grid.serial_dates)
+        texts.append(reading.text)
+        place = (grid.file, grid.sheet, row)
+        if reading.fault:
+            problems.append(reading.fault.at(place, field.name, shown(value)))
+        elif reading.why:
+            mends.append(Mend(*place, field.name, shown(value), reading.text, reading.why))
+    return texts, mends, problems
+
+
+def _merged(grid: Grid, columns: Columns) -> list[Problem]:
+    places = {position for _, position in columns.at}
+    return [
+        Problem(
+            "merged_cells", BLOCKS, grid.file, grid.sheet, first, "", area,
+            f"The cells {area} are merged; only the first one holds a value.",
+            "Take the merging off and fill in each cell.",
+        )
+        for area, first, last, left, right in grid.merged
+        if last >= columns.row and places & set(range(left, right + 1))
+    ]  # fmt: skip
+
+
+def _strays(
+    grid: Grid, columns: Columns, body: list[tuple[int, tuple[object, ...]]]
+) -> list[Problem]:
+    """Point to cells that stand under no column name."""
+    named = {position for _, position in (*columns.at, *columns.unread)}
+    last, found = max(named), []
+    for row, cells in body:
+        loose = [p for p, cell in enumerate(cells) if not is_blank(cell) and p not in named]
+        if not loose:
+            continue
+        value = shown(cells[loose[0]])
+        beyond = not grid.sheet and loose[-1] > last
+        found.append(Problem(
+            "row_too_long" if beyond else "value_without_column_name",
+            BLOCKS if beyond else LOOK, grid.file, grid.sheet, row, "", value,
+            f"'{value}' stands under no column name"
+            + ("; the row has more cells than there are columns." if beyond else "."),
+            "Look for a comma inside a value, such as 3,5: write 3.5, or quote the text."
+            if beyond else "Give the column a name, or take the value out.",
+        ))  # fmt: skip
+    return found
+
+
+def _unknown_contents(
+    grid: Grid, columns: Columns, body: list[tuple[int, tuple[object, ...]]]
+) -> list[Problem]:
+    """Look for what names a person in columns that are not read, and in their names."""
+    found = []
+    for header, position in columns.unread:
+        for kind in find_identifiers(header, header=True):
+            place = (grid.file, grid.sheet, columns.row)
+            found.append(identifier_fault(kind, header, header).at(place, header, header))
+        for row, cells in body:
+            value = shown(cells[position]) if position < len(cells) else ""
+            for kind in find_identifiers(value):
+                fault = identifier_fault(kind, header, value)
+                found.append(fault.at((grid.file, grid.sheet, row), header, value))
+    return found

@@ -1,0 +1,264 @@
+"""The four tables, typed, with what is missing and why, and a fingerprint of the values."""
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from pmulab.tables.fields import MISSING_REASONS, TABLE_NAMES, Field, Kind, Table
+from pmulab.tables.report import Problem, Severity
+from pmulab.tables.union import SOURCE
+
+DTYPES: Mapping[Kind, str] = {
+    "code": "string",
+    "date": "datetime64[s]",
+    "int": "Int64",
+    "float": "Float64",
+    "choice": "string",
+    "flag": "boolean",
+    "text": "string",
+}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Records:
+    """What was recorded.
+
+    Parameters
+    ----------
+    clients, sessions, healed, events : DataFrame
+        One column a field; types `string`, `datetime64[s]`, `Int64`, `Float64`, `boolean`;
+        missing values are `pd.NA` (`NaT` for dates).
+    missing : DataFrame
+        One row a missing value: table, row (index in that table's frame), column, reason (a
+        missing-reason code, or 'unreadable' for a value that a problem is about).
+    fingerprint : str
+        SHA-256 of the values; the same for the same values in any file format or row order.
+    sources : mapping of table name to DataFrame
+        File, sheet and row (`SOURCE`) of each row; only for tables that were found.
+    """
+
+    clients: pd.DataFrame
+    sessions: pd.DataFrame
+    healed: pd.DataFrame
+    events: pd.DataFrame
+    missing: pd.DataFrame
+    fingerprint: str
+    sources: Mapping[str, pd.DataFrame] = field(default_factory=dict)
+
+    def __getitem__(self, table: str) -> pd.DataFrame:
+        """Return the frame of that table."""
+        if table not in TABLE_NAMES:
+            raise KeyError(table)
+        frame: pd.DataFrame = getattr(self, table)
+        return frame
+
+    def place(self, table: str, row: Any) -> tuple[str, str, int | None]:
+        """Return file, sheet and row number of a row of a table.
+
+        Parameters
+        ----------
+        table : str
+        row : label
+            Index in that table's frame.
+
+        Returns
+        -------
+        tuple of (str, str, int or None)
+        """
+        source = self.sources.get(table)
+        if source is None or row not in source.index:
+            return table, "", None
+        file, sheet, number = source.loc[row, list(SOURCE)]
+        return str(file), str(sheet), int(number)
+
+
+def typed(fields: Field, texts: pd.Series) -> pd.Series:
+    """Turn readable text into the field's type.
+
+    Parameters
+    ----------
+    fields : Field
+    texts : Series of object
+        Text in the one form; `pd.NA` where nothing is known.
+
+    Returns
+    -------
+    Series
+    """
+    if fields.kind == "date":
+        days = pd.to_datetime(texts.where(texts.notna(), None), format="%Y-%m-%d")
+        return pd.Series(days.astype("datetime64[s]"))
+    if fields.kind in ("int", "float"):
+        numbers = pd.to_numeric(texts.astype("string"))
+        return numbers.astype("Int64" if fields.kind == "int" else "Float64")
+    if fields.kind == "flag":
+        return texts.map({"yes": True, "no": False}).astype("boolean")
+    return texts.astype("string")
+
+
+def empty_frame(table: Table) -> pd.DataFrame:
+    """Return a frame of the table's columns and types without rows."""
+    return pd.DataFrame(
+        {f.name: pd.Series([], dtype=DTYPES[f.kind]) for f in table.fields},
+        index=pd.RangeIndex(0),
+    )
+
+
+def value_text(fields: Field, value: Any) -> str:
+    """Write one typed value as text in the one form; a missing value is empty.
+
+    Parameters
+    ----------
+    fields : Field
+    value : scalar
+
+    Returns
+    -------
+    str
+    """
+    if pd.isna(value):
+        return ""
+    if fields.kind == "flag":
+        return "yes" if value else "no"
+    if fields.kind == "date":
+        return pd.Timestamp(value).strftime("%Y-%m-%d")
+    if fields.kind in ("int", "float"):
+        return format(float(value), ".15g")
+    return str(value)
+
+
+def _fingerprint(
+    tables: Mapping[str, Table], frames: Mapping[str, pd.DataFrame], missing: pd.DataFrame
+) -> str:
+    reasons = {
+        (entry.table, entry.row, entry.column): str(entry.reason)
+        for entry in missing.itertuples(index=False)
+    }
+    lines = []
+    for name in TABLE_NAMES:
+        frame = frames[name]
+        texts = {
+            field.name: [value_text(field, value) for value in frame[field.name]]
+            for field in tables[name].fields
+        }
+        for position, row in enumerate(frame.index):
+            values = {
+                column: written or reasons.get((name, row, column), "")
+                for column, column_texts in texts.items()
+                for written in (column_texts[position],)
+            }
+            kept = {column: value for column, value in sorted(values.items()) if value}
+            lines.append(json.dumps([name, kept], ensure_ascii=False, sort_keys=True))
+    return hashlib.sha256("\n".join(sorted(lines)).encode()).hexdigest()
+
+
+def assemble(
+    tables: Mapping[str, Table],
+    frames: Mapping[str, pd.DataFrame],
+    missing: pd.DataFrame,
+    sources: Mapping[str, pd.DataFrame],
+) -> Records:
+    """Put typed frames together and take their fingerprint.
+
+    Parameters
+    ----------
+    tables : mapping of table name to Table
+    frames : mapping of table name to DataFrame
+        Typed; a table left out is empty.
+    missing : DataFrame
+        As in `Records`.
+    sources : mapping of table name to DataFrame
+
+    Returns
+    -------
+    Records
+    """
+    full = {name: frames.get(name, empty_frame(tables[name])) for name in TABLE_NAMES}
+    return Records(
+        **full, missing=missing, fingerprint=_fingerprint(tables, full, missing), sources=sources
+    )
+
+
+def missing_frame(entries: list[tuple[str, Any, str, str]]) -> pd.DataFrame:
+    """Make the tidy frame of missing values from (table, row, column, reason)."""
+    return pd.DataFrame(entries, columns=["table", "row", "column", "reason"])
+
+
+def records_from_frames(frames: Mapping[str, pd.DataFrame], tables: Mapping[str, Table]) -> Records:
+    """Make records from frames already in memory, such as invented data.
+
+    Parameters
+    ----------
+    frames : mapping of table name to DataFrame
+        Columns named as the fields; values as text in the one form, or as Python or pandas
+        values; missing-reason codes and blanks are understood.  Values are trusted.
+    tables : mapping of table name to Table
+
+    Returns
+    -------
+    Records
+    """
+    out: dict[str, pd.DataFrame] = {}
+    sources: dict[str, pd.DataFrame] = {}
+    entries: list[tuple[str, Any, str, str]] = []
+    for name, given in frames.items():
+        plain = given.reset_index(drop=True)
+        columns = {}
+        for fields in tables[name].fields:
+            raw = plain.get(fields.name, pd.Series([pd.NA] * len(plain), dtype=object))
+            texts = raw.map(lambda value, f=fields: _as_text(f, value)).astype(object)
+            coded = texts.isin(MISSING_REASONS)
+            entries += [(name, row, fields.name, texts[row]) for row in texts.index[coded]]
+            columns[fields.name] = typed(fields, texts.mask(coded | texts.eq(""), pd.NA))
+        out[name] = pd.DataFrame(columns, index=plain.index)
+        sources[name] = pd.DataFrame(
+            {SOURCE[0]: name, SOURCE[1]: "", SOURCE[2]: range(2, len(plain) + 2)},
+            index=plain.index,
+        )
+    return assemble(tables, out, missing_frame(entries), sources)
+
+
+def _as_text(fields: Field, value: Any) -> str:
+    return value if isinstance(value, str) else value_text(fields, value)
+
+
+def row_problem(
+    records: Records,
+    table: str,
+    row: Any,
+    rule: tuple[str, Severity],
+    column: str,
+    words: tuple[str, str],
+) -> Problem:
+    """Make a problem of one row of a table.
+
+    Parameters
+    ----------
+    records : Records
+    table : str
+    row : label
+        Index in that table's frame.
+    rule : tuple of (code, severity)
+    column : str
+        The column to look at.
+    words : tuple of (what, remedy)
+
+    Returns
+    -------
+    Problem
+    """
+    code, severity = rule
+    value = records[table].loc[row, column]
+    if isinstance(value, pd.Timestamp):
+        value = value.date()
+    if isinstance(value, (bool, np.bool_)):
+        value = "yes" if value else "no"
+    return Problem(
+        code, severity, *records.place(table, row), column,
+        "" if pd.isna(value) else str(value), *words,
+    )  # fmt: skip

@@ -1,0 +1,125 @@
+"""The commands: what they say, how they end, and that nobody ever sees a traceback."""
+
+import json
+import subprocess
+import sys
+
+import pytest
+from studies import ANSWERS, paired_study, plan_text
+
+from pmulab import cli
+from pmulab.study import begin
+
+
+@pytest.fixture
+def run(capsys, monkeypatch):
+    def call(*words):
+        monkeypatch.setattr(sys, "argv", ["pmulab", *map(str, words)])
+        with pytest.raises(SystemExit) as end:
+            cli.main()
+        out = capsys.readouterr()
+        assert "Traceback" not in out.out + out.err
+        return end.value.code or 0, out.out, out.err
+
+    return call
+
+
+def test_the_whole_job_by_commands(run, tmp_path):
+    folder = tmp_path / "my study"
+    code, out, _ = run("new", folder, "--question", "soothing-step")
+    assert (code, "plan.toml" in out) == (0, True)
+
+    code, _, err = run("lock", folder)
+    assert (code, "promises" in err) == (2, True)
+
+    plan = folder / "plan.toml"
+    text = plan.read_text()
+    for name in ("allowed_by", "later_use", "after_care", "sharing"):
+        text = text.replace(f'{name} = ""', f'{name} = "settled"')
+    plan.write_text(text)
+    assert run("size", folder, "--sd", "1.0")[0] == 0
+    assert run("lock", folder)[0] == 0
+    answers = tmp_path / "answers.toml"
+    answers.write_text("\n".join(f'{name} = "{value}"' for name, value in ANSWERS.items()))
+    code, out, _ = run("enrol", folder, "--client", "c101", "--answers", answers)
+    assert (code, "Her card" in out) == (0, True)
+    assert run("enrol", folder, "--client", "C101", "--answers", answers)[0] == 2
+    code, out, _ = run(
+        "enrol", folder, "--client", "C102", "--answers", answers,
+        "--answer", "pregnant_or_nursing=yes",
+    )  # fmt: skip
+    assert (code, "no card was opened" in out) == (1, True)
+    code, out, _ = run("analyse", folder)
+    assert (code, "arms stay hidden" in out) == (0, True)
+    assert run("handout", folder)[0] == 2
+
+
+def test_problems_in_the_data_end_with_one(run, tmp_path):
+    study = paired_study(tmp_path / "study", [5.0] * 7 + [5000.0], [6.0] * 8)
+
+    code, out, _ = run("check", study.folder, "--json")
+
+    assert code == 1
+    report = json.loads(out)
+    assert [one["column"] for one in report["problems"] if one["severity"][0] == "b"] == [
+        "own_value"
+    ]
+    assert run("analyse", study.folder)[0] == 2
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["nwe"],
+        ["new"],
+        ["check", "no-such-folder"],
+        ["analyse", "no-such-folder"],
+        ["handout", "no-such-folder"],
+        ["lock", "no-such-folder"],
+        ["size", "no-such-folder"],
+        ["enrol", "no-such-folder", "--client", "C101"],
+        ["size", "x", "--sd", "two"],
+    ],
+)
+def test_wrong_use_ends_with_two_and_a_word(run, words, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    code, out, err = run(*words)
+
+    assert code == 2
+    assert out + err
+
+
+def test_a_surprise_is_told_without_a_traceback(run, tmp_path, monkeypatch):
+    import pmulab.stations.size
+
+    def surprise(*_):
+        raise RuntimeError("the moon is full")
+
+    monkeypatch.setattr(pmulab.stations.size, "size", surprise)
+    begin(tmp_path / "study", plan_text())
+
+    code, _, err = run("size", tmp_path / "study")
+
+    assert code == 2
+    assert "the moon is full" in err
+    assert "as they were" in err
+
+
+def test_questions_are_listed(run):
+    code, out, _ = run("questions")
+
+    assert code == 0
+    assert "wipe-material" in out
+
+
+def test_help_loads_nothing_heavy():
+    """A command imports its station inside itself."""
+    heavy = (
+        "{'numpy', 'pandas', 'scipy', 'matplotlib', 'IPython', 'pydantic_core'} & set(sys.modules)"
+    )
+    script = f"import sys, pmulab, pmulab.cli; print({heavy} - {{'pydantic_core'}})"
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True
+    )
+
+    assert done.stdout.strip() == "set()"

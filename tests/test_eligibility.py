@@ -1,0 +1,62 @@
+"""Who is kept out. The rules are common practice, no source, unless said otherwise."""
+
+import pytest
+from studies import ANSWERS, plan_text
+
+from pmulab.eligibility import obstacles
+from pmulab.plan import read_plan
+
+PLAN = read_plan(plan_text())
+CARBON = read_plan(plan_text().replace('lid = "upper"', 'lid = "upper"\npigment = "carbon"'))
+PARALLEL = read_plan(plan_text(design="parallel"))
+
+
+def codes(answers, plan=PLAN):
+    return [one.code for one in obstacles(ANSWERS | answers, plan)]
+
+
+def test_a_client_without_obstacles_takes_part():
+    assert codes({}) == []
+
+
+@pytest.mark.parametrize("answer", ["yes", "unsure"])
+@pytest.mark.parametrize(
+    "field",
+    [
+        "pregnant_or_nursing", "active_eye_disease", "eye_surgery_6m", "isotretinoin_12m",
+        "anticoagulant", "lash_serum_4w", "allergy_flag", "other_health_reason",
+    ],
+)  # fmt: skip
+def test_a_health_reason_or_a_doubt_keeps_out(field, answer):
+    assert len(codes({field: answer})) == 1
+
+
+def test_a_question_that_was_not_answered_keeps_out():
+    assert len(obstacles({}, PLAN)) >= 10
+
+
+@pytest.mark.parametrize("seen", ["faint", "marked"])
+def test_visible_capillaries_keep_out_of_a_study_with_carbon_pigment(seen):
+    """Common practice, no source: iron-oxide or decline, never by lot."""
+    assert codes({"lid_capillaries": seen}, CARBON) == ["capillaries"]
+    assert codes({"lid_capillaries": seen}) == []
+
+
+def test_unequal_eyelids_keep_out_of_left_right_only():
+    assert codes({"eyelid_symmetry_ok": "no"}) == ["eyelids_differ"]
+    assert codes({"eyelid_symmetry_ok": "no"}, PARALLEL) == []
+
+
+def test_no_consent_keeps_out():
+    assert codes({"consent_record": "no"}) == ["declined"]
+
+
+def test_contact_lenses_alone_do_not_keep_out():
+    """They come out before and stay out for days (practitioners' sheets)."""
+    assert codes({"contacts": "yes"}) == []
+
+
+def test_no_obstacle_tells_to_stop_a_prescribed_drug():
+    told = obstacles(ANSWERS | {"anticoagulant": "yes"}, PLAN)[0].words
+
+    assert "Never tell a client to stop a prescribed drug" in told

@@ -1,0 +1,103 @@
+"""Plans are read whole, and every fault is told with its line."""
+
+import pytest
+from studies import plan_text
+
+from pmulab.errors import UserError
+from pmulab.plan import changes, line_of, plan_from_dict, read_plan
+
+
+def fault(text):
+    with pytest.raises(UserError) as caught:
+        read_plan(text)
+    return caught.value.what
+
+
+@pytest.mark.parametrize(
+    ("was", "now", "told"),
+    [
+        ("worthwhile = 0.5", "worthwile = 0.5", "did you mean 'worthwhile'?"),
+        ("worthwhile = 0.5", "worthwhile = 2,5", "decimal comma"),
+        ("worthwhile = 0.5", "worthwhile = -1.0", "greater than 0"),
+        ("worthwhile = 0.5", "worthwhile = nan", "number"),
+        ('better = "lower"', 'better = "smaller"', "'lower' or 'higher'"),
+        ("planned = 10", 'planned = "10"', "integer"),
+        ("planned = 10", "planned = 1", "greater than or equal to 2"),
+        ('label = "way two"', 'label = "Way One"', "different names"),
+        ("low = -1000.0", "low = 2000.0", "must lie below high"),
+        ('table = "sessions"', 'table = "clients"', "'sessions' or 'healed'"),
+        ("format = 1", "format = 2", "newer pmulab"),
+    ],
+)
+def test_a_fault_is_told_with_its_line(was, now, told):
+    text = plan_text()
+    line = text[: text.index(was)].count("\n") + 1
+
+    found = fault(text.replace(was, now))
+
+    assert told in found
+    assert f"line {line}" in found
+
+
+def test_a_column_of_the_other_table_is_told():
+    assert "recorded in another table" in fault(plan_text(name="migration"))
+
+
+def test_all_faults_are_told_at_once():
+    found = fault(plan_text().replace('"lower"', '"down"').replace("planned = 10", "planned = 0"))
+
+    assert found.count("\n") == 1
+
+
+def test_a_missing_entry_is_told_with_the_line_of_its_table():
+    text = plan_text().replace('unit = "units"\n', "")
+
+    found = fault(text)
+
+    assert f"line {text[: text.index('[primary]')].count(chr(10)) + 1}: 'unit' is missing" in found
+
+
+def test_the_fingerprint_ignores_comments_and_layout():
+    text = plan_text()
+
+    assert read_plan(text).fingerprint == read_plan("# a note\n\n" + text).fingerprint
+    assert read_plan(text).fingerprint != read_plan(plan_text(worthwhile=0.6)).fingerprint
+
+
+def test_changes_name_the_entry_and_both_values():
+    found = changes(read_plan(plan_text()), read_plan(plan_text(worthwhile=0.4)))
+
+    assert [str(one) for one in found] == ["primary.worthwhile: locked as '0.5', now '0.4'"]
+
+
+def test_a_plan_survives_plain_data():
+    plan = read_plan(plan_text())
+
+    assert plan_from_dict(plan.to_dict()) == plan
+
+
+def test_an_own_outcome_becomes_a_required_column():
+    table = read_plan(plan_text(name="wear", low=0.0, high=30.0)).tables()["sessions"]
+
+    assert table["wear"].needed == "always"
+    assert (table["wear"].minimum, table["wear"].maximum) == (0.0, 30.0)
+
+
+def test_a_known_outcome_becomes_required_too():
+    table = read_plan(
+        plan_text(name="wipes", kind="count", low=0.0, high=500.0, worthwhile=5)
+    ).tables()["sessions"]
+
+    assert table["wipes"].needed == "always"
+
+
+@pytest.mark.parametrize("text", ["", "x", "[", "a = 'b", "\ufeff", "a = [[[[", "= 1", "\x00"])
+def test_text_that_is_no_plan_is_refused_with_a_word(text):
+    assert fault(text)
+
+
+def test_line_of_finds_entries_of_repeated_tables():
+    text = "[[secondary]]\nunit = 'a'\n[[secondary]]\nname = 'b'\nunit = 'c'\n"
+
+    assert line_of(text, ("secondary", 1, "unit")) == 5
+    assert line_of(text, ("secondary", 1, "kind")) == 3

@@ -1,0 +1,180 @@
+"""Nothing a user entered is lost, and what was changed outside is noticed."""
+
+import json
+import os
+
+import pytest
+from studies import ANSWERS, clock, code_of, enrolled_study, plan_text
+
+from pmulab.errors import UserError
+from pmulab.stations.enrol import enrol
+from pmulab.stations.lock import lock
+from pmulab.study import Study, begin, write_atomically
+
+
+@pytest.fixture
+def study(tmp_path):
+    return begin(tmp_path / "study", plan_text(), clock())
+
+
+def test_a_second_study_in_the_same_folder_is_refused(study):
+    with pytest.raises(UserError, match="already a study"):
+        begin(study.folder, plan_text())
+
+
+def test_a_folder_without_a_plan_is_no_study(tmp_path):
+    with pytest.raises(UserError, match="no study"):
+        Study(tmp_path)
+
+
+def test_a_write_that_fails_leaves_the_old_file(tmp_path, monkeypatch):
+    path = tmp_path / "file.txt"
+    write_atomically(path, "old")
+
+    def refuse(*_):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", refuse)
+    with pytest.raises(OSError, match="No space"):
+        write_atomically(path, "new")
+
+    assert path.read_text() == "old"
+    assert os.listdir(tmp_path) == ["file.txt"]
+
+
+def test_a_file_of_the_user_is_never_overwritten(study):
+    study.keep("photo.txt", "mine")
+    with pytest.raises(UserError, match="never overwritten"):
+        study.keep("photo.txt", "other")
+
+    assert study.path("photo.txt").read_text() == "mine"
+
+
+def test_only_files_that_can_be_made_anew_are_written_again(study):
+    with pytest.raises(ValueError, match=r"plan\.toml"):
+        study.remake("plan.toml", "")
+
+
+def test_a_form_with_something_typed_in_it_is_not_filled(study):
+    study.path("form").write_bytes(b"typed")
+    with pytest.raises(UserError, match="not blank any more"):
+        study.fill_blank("form", b"new", "0" * 64)
+
+
+def test_a_locked_plan_stays_and_an_edit_is_told(study):
+    locked = lock(study).value.plan
+    edited = plan_text(worthwhile=0.1)
+    study.path("plan.toml").write_text(edited)
+
+    assert study.plan() == locked
+    assert [str(one) for one in study.plan_changes()] == [
+        "primary.worthwhile: locked as '0.5', now '0.1'"
+    ]
+
+
+def test_a_plan_that_cannot_be_read_after_locking_counts_as_changed(study):
+    lock(study)
+    study.path("plan.toml").write_text("format = ")
+
+    assert len(study.plan_changes()) == 1
+
+
+def test_locking_twice_is_refused(study):
+    lock(study)
+    with pytest.raises(UserError, match="was locked"):
+        lock(study)
+
+
+def test_locking_is_refused_while_a_promise_is_empty(tmp_path):
+    text = plan_text().replace('after_care = "nobody was treated"', 'after_care = ""')
+    study = begin(tmp_path / "study", text)
+    with pytest.raises(UserError, match="after_care"):
+        lock(study)
+
+
+def test_changed_cards_and_journal_lines_are_noticed(study):
+    lock(study)
+    assert study.tampering() == ()
+
+    cards = study.path("allocation.csv")
+    cards.write_text(cards.read_text() + "\n")
+    journal = study.path("journal.jsonl")
+    first, *rest = journal.read_text().splitlines()
+    entry = json.loads(first) | {"time": "1999-01-01T00:00:00+00:00"}
+    journal.write_text("\n".join([json.dumps(entry), *rest]) + "\n")
+
+    assert len(study.tampering()) == 2
+
+
+def test_a_line_cut_short_by_a_crash_is_left_out_and_the_next_one_is_kept(study):
+    journal = study.path("journal.jsonl")
+    journal.write_bytes(journal.read_bytes() + b'{"number": 2, "time": "20')
+
+    assert len(study.journal()) == 1
+    with study.writing():
+        study.record("something")
+
+    assert [entry.event for entry in study.journal()] == ["study begun", "something"]
+    assert study.tampering() == ()
+
+
+def test_a_journal_line_that_makes_no_sense_is_told_with_its_number(study):
+    journal = study.path("journal.jsonl")
+    journal.write_text("nonsense\n" + journal.read_text())
+    with pytest.raises(UserError, match="line 1"):
+        study.journal()
+
+
+def test_a_client_is_enrolled_once(tmp_path):
+    study = enrolled_study(tmp_path / "study", 2)
+    with pytest.raises(UserError, match="was enrolled"):
+        enrol(study, code_of(1), ANSWERS)
+
+    assert len(study.assignments()) == 2
+
+
+def test_an_excluded_client_is_counted_and_gets_no_card(tmp_path):
+    study = enrolled_study(tmp_path / "study", 2)
+
+    answer = enrol(study, "C900", ANSWERS | {"active_eye_disease": "yes"})
+
+    assert answer.found_problems
+    assert answer.value is None
+    assert len(study.assignments()) == 2
+    assert "C900" in study.path("clients.csv").read_text()
+    with pytest.raises(UserError, match="could not take part"):
+        enrol(study, "C900", ANSWERS)
+
+
+def test_answers_that_are_missing_or_impossible_are_refused_before_anything_is_saved(tmp_path):
+    study = enrolled_study(tmp_path / "study", 1)
+    before = study.path("clients.csv").read_bytes()
+    incomplete = {k: v for k, v in ANSWERS.items() if k != "age_band"}
+
+    with pytest.raises(UserError, match="age_band"):
+        enrol(study, "C900", incomplete | {"contacts": "perhaps"})
+    with pytest.raises(UserError, match="client_code"):
+        enrol(study, "Maria", ANSWERS)
+
+    assert study.path("clients.csv").read_bytes() == before
+    assert len(study.assignments()) == 1
+
+
+def test_nobody_is_enrolled_before_the_plan_is_locked(study):
+    with pytest.raises(UserError, match="not locked"):
+        enrol(study, "C101", ANSWERS)
+
+
+def test_a_card_is_opened_by_the_next_run_when_a_crash_came_between(tmp_path, monkeypatch):
+    study = enrolled_study(tmp_path / "study", 1)
+
+    def crash(*_, **__):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(Study, "record", crash)
+    with pytest.raises(KeyboardInterrupt):
+        enrol(study, "C900", ANSWERS)
+    monkeypatch.undo()
+
+    assert enrol(study, "C900", ANSWERS).value is not None
+    assert study.path("clients.csv").read_text().count("C900") == 1
