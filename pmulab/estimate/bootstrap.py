@@ -29,6 +29,7 @@ def bootstrap_mean_difference(
         Of the random resamples; to be reported with the result.
     resamples : int, default=10000
     level : float in (0, 1), default=0.95
+        Confidence level of the interval.
 
     Returns
     -------

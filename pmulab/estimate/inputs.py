@@ -13,6 +13,7 @@ def finite(values: Values, name: str) -> Floats:
     Parameters
     ----------
     values : array-like of shape (n_clients,)
+        One number per client.
     name : str
         What the values are called in the error.
 
@@ -62,6 +63,7 @@ def flags(values: npt.ArrayLike, name: str, n: int) -> npt.NDArray[np.bool_]:
     Parameters
     ----------
     values : array-like of bool, shape (n_clients,)
+        One number per client.
     name : str
         What the flags are called in the error.
     n : int
@@ -90,6 +92,7 @@ def check_level(level: float) -> None:
     Parameters
     ----------
     level : float
+        Confidence level of the interval.
 
     Raises
     ------
@@ -106,6 +109,7 @@ def check_step(step: float) -> None:
     Parameters
     ----------
     step : float
+        The common step.
 
     Raises
     ------

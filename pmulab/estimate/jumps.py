@@ -19,6 +19,7 @@ def one_sided_jumps(values: Floats, step: float) -> int:
     Parameters
     ----------
     values : ndarray of shape (n_clients,)
+        One number per client.
     step : float
         Step of the scale, a floor for the spread; 0 when unknown.
 

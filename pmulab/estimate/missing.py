@@ -21,6 +21,7 @@ class MissingBounds:
     all_low, all_high : Estimate
         With every missing difference at the lower and at the upper limit.
     n_missing : int
+        Pairs not seen.
     low, high : float
         The limits, in the outcome's unit.
     """

@@ -45,6 +45,7 @@ def adjusted_difference(
     a_first, a_left : array-like of bool, shape (n_clients,)
         Whether arm A was worked first; whether it was on the left.
     level : float in (0, 1), default=0.95
+        Confidence level of the interval.
 
     Returns
     -------
@@ -82,7 +83,9 @@ def order_adjusted_difference(
     differences : array-like of shape (n_clients,)
         Arm A minus arm B, in the outcome's unit.
     a_first : array-like of bool, shape (n_clients,)
+        Whether arm A was worked first.
     level : float in (0, 1), default=0.95
+        Confidence level of the interval.
 
     Returns
     -------

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import comb, isfinite, prod, sqrt
+from math import comb, isfinite, isnan, prod, sqrt
 
 from pmulab.estimate.study_size import Design, require_design, require_share, smallest_n
 
@@ -87,8 +87,9 @@ def power_t(
     df, root = (n - 1, sqrt(n)) if design == "paired" else (2 * n - 2, sqrt(n / 2))
     shift = abs(effect) * root
     limit = float(stats.t.ppf(1 - alpha / 2, df))
-    # Beyond a shift of 6 the far tail is below 1e-9, and scipy can answer NaN for it.
-    far = float(stats.nct.cdf(-limit, df, shift)) if shift < 6 else 0.0
+    far = float(stats.nct.cdf(-limit, df, shift))
+    if isnan(far):  # scipy's answer where this tail lies below 1e-12
+        far = 0.0
     near = float(stats.nct.sf(limit, df, shift))
     return Power(min(1.0, near + far), n, alpha, method, floor)
 

@@ -99,6 +99,7 @@ def group_schedule_test(
     in_a : array-like of bool, shape (n_clients,)
         Whether the schedule put the client in group A.
     block : sequence of hashable, shape (n_clients,)
+        The block of each client.
     block_size : sequence of int, shape (n_clients,)
         Slots that the block had, used or not; half of them for group A.
 

@@ -99,6 +99,7 @@ def score_limits(
     estimate : float
         Where it is 0.
     level : float in (0, 1)
+        Confidence level of the interval.
 
     Returns
     -------
@@ -126,9 +127,11 @@ def wilson_limits(yes: float, n: float, level: float) -> tuple[float, float]:
     Parameters
     ----------
     yes : float
+        Clients with a yes.
     n : float
         Above 0; may be an effective number.
     level : float in (0, 1)
+        Confidence level of the interval.
 
     Returns
     -------
@@ -155,7 +158,9 @@ def newcombe_limits(
     Parameters
     ----------
     yes_a, n_a, yes_b, n_b : int
+        Yeses and clients of each group.
     level : float in (0, 1)
+        Confidence level of the interval.
 
     Returns
     -------

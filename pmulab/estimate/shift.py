@@ -23,12 +23,15 @@ def t_interval(centre: float, error: float, df: float, level: float, method: str
     Parameters
     ----------
     centre : float
+        The estimate.
     error : float
         Standard error of the estimate, in its unit.
     df : float
         Degrees of freedom, above 0.
     level : float in (0, 1)
+        Confidence level of the interval.
     method : str
+        The construction, in a statistician's words.
 
     Returns
     -------
@@ -44,10 +47,13 @@ def hull(first: Interval, low: float, high: float, level: float, method: str) ->
     Parameters
     ----------
     first : Interval
+        The interval to widen.
     low, high : float
+        The two limits.
     level : float
         Level of the hull.
     method : str
+        The construction, in a statistician's words.
 
     Returns
     -------
@@ -62,6 +68,7 @@ def opened(low: float, high: float, step: float) -> tuple[float, float]:
     Parameters
     ----------
     low, high : float
+        The two limits.
     step : float
         0 when unknown: then nothing is opened.
 
@@ -78,8 +85,11 @@ def no_interval(value: float | None, n: int, method: str, note: str) -> Estimate
     Parameters
     ----------
     value : float or None
+        The estimate, if there is one.
     n : int
+        Number of clients.
     method : str
+        The construction, in a statistician's words.
     note : str
         Why there is none, in plain words.
 
@@ -96,6 +106,7 @@ def too_few(n: int) -> str:
     Parameters
     ----------
     n : int
+        Number of clients.
 
     Returns
     -------
@@ -111,7 +122,9 @@ def surest_level(n: int, attained: float) -> str:
     Parameters
     ----------
     n : int
+        Number of clients.
     attained : float
+        The level that can be reached.
 
     Returns
     -------
@@ -126,6 +139,7 @@ def all_equal(n: int) -> str:
     Parameters
     ----------
     n : int
+        Number of clients.
 
     Returns
     -------
@@ -140,7 +154,9 @@ def t_mean(d: Floats, level: float) -> Estimate:
     Parameters
     ----------
     d : ndarray of shape (n_clients,)
+        The differences.
     level : float in (0, 1)
+        Confidence level of the interval.
 
     Returns
     -------
@@ -223,6 +239,7 @@ def robust_mean(d: Floats, step: float, level: float) -> Estimate:
     step : float
         Step of the scale on which each arm was recorded; 0 when unknown.
     level : float in (0, 1)
+        Confidence level of the interval.
 
     Returns
     -------
@@ -249,6 +266,7 @@ def exponential(logs: Estimate) -> Estimate:
     Parameters
     ----------
     logs : Estimate
+        On the log scale.
 
     Returns
     -------

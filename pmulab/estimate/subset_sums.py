@@ -38,6 +38,7 @@ def common_step(values: Floats) -> float:
     Parameters
     ----------
     values : ndarray of shape (n,)
+        One number per client.
 
     Returns
     -------
@@ -68,7 +69,9 @@ def whole(values: Floats, step: float) -> list[int]:
     Parameters
     ----------
     values : ndarray of shape (n,)
+        One number per client.
     step : float
+        The common step.
 
     Returns
     -------
@@ -84,6 +87,7 @@ def signed_sums(values: Floats) -> Floats:
     Parameters
     ----------
     values : ndarray of shape (n,)
+        One number per client.
 
     Returns
     -------
@@ -102,6 +106,7 @@ def sums_by_size(values: Floats) -> list[Floats]:
     Parameters
     ----------
     values : ndarray of shape (n,)
+        One number per client.
 
     Returns
     -------
@@ -123,7 +128,9 @@ def pairs_reaching(first: Floats, second: Floats, threshold: float) -> int:
     Parameters
     ----------
     first, second : ndarray, sorted
+        The two lists to add up.
     threshold : float
+        The sum to be reached.
 
     Returns
     -------
@@ -144,6 +151,7 @@ def share_of_flips(values: Floats, total: float) -> float:
     values : ndarray of shape (n,)
         Without zeros.
     total : float
+        The total to be reached, on either side.
 
     Returns
     -------
@@ -192,7 +200,9 @@ def share_of_labels(values: Floats, n_a: int, total: float) -> float:
     values : ndarray of shape (n,)
         Centred: their sum is zero.
     n_a : int
+        How many are chosen.
     total : float
+        The total to be reached, on either side.
 
     Returns
     -------

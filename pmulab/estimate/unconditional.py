@@ -26,7 +26,8 @@ LARGEST_TABLE = 60
 """Clients up to which all tables are listed."""
 
 BASE_RATES = 64
-COARSE = 0.02
+FINER_RATES = 17
+COARSE = 0.05
 FINE = 2e-4
 MARGIN = 1e-4
 """Added to a p-value for what the grid of base rates may miss."""
@@ -40,7 +41,9 @@ def paired_p(only_a: int, only_b: int, n: int, difference: float) -> float:
     only_a, only_b : int
         Clients with a yes under that arm alone.
     n : int
+        Number of clients.
     difference : float in [-1, 1]
+        The difference tested.
 
     Returns
     -------
@@ -51,12 +54,16 @@ def paired_p(only_a: int, only_b: int, n: int, difference: float) -> float:
     scores = np.abs(tango_score(b, c, n, difference))
     seen = float(np.abs(tango_score(float(only_a), float(only_b), n, difference)))
     extreme = scores >= seen - 1e-8 * (1 + seen)
-    share_b = _rates(max(0.0, -difference), (1 - difference) / 2)
-    share_a = share_b + difference
-    rates = np.stack((share_a, share_b, 1 - share_a - share_b), axis=1)
     powers = np.stack((b[extreme], c[extreme], n - b[extreme] - c[extreme]))
-    chances = np.exp(np.log(np.maximum(rates, 1e-300)) @ powers + log_ways[extreme])
-    return min(1.0, float(chances.sum(axis=1).max()))
+
+    def chance(share_b: Floats) -> Floats:
+        share_a = share_b + difference
+        rates = np.stack((share_a, share_b, 1 - share_a - share_b), axis=1)
+        logs = np.log(np.maximum(rates, 1e-300)) @ powers + log_ways[extreme]
+        summed: Floats = np.exp(logs).sum(axis=1)
+        return summed
+
+    return _largest(chance, max(0.0, -difference), (1 - difference) / 2)
 
 
 def groups_p(yes_a: int, n_a: int, yes_b: int, n_b: int, difference: float) -> float:
@@ -65,7 +72,9 @@ def groups_p(yes_a: int, n_a: int, yes_b: int, n_b: int, difference: float) -> f
     Parameters
     ----------
     yes_a, n_a, yes_b, n_b : int
+        Yeses and clients of each group.
     difference : float in [-1, 1]
+        The difference tested.
 
     Returns
     -------
@@ -76,9 +85,13 @@ def groups_p(yes_a: int, n_a: int, yes_b: int, n_b: int, difference: float) -> f
     scores = np.abs(miettinen_nurminen_score(x_a, n_a, x_b, n_b, difference))
     seen = scores[yes_a, yes_b]
     extreme = scores >= seen - 1e-8 * (1 + seen)
-    share_b = _rates(max(0.0, -difference), min(1.0, 1 - difference))
-    chances = (_binomial(n_a, share_b + difference) @ extreme) * _binomial(n_b, share_b)
-    return min(1.0, float(chances.sum(axis=1).max()))
+
+    def chance(share_b: Floats) -> Floats:
+        chances = (_binomial(n_a, share_b + difference) @ extreme) * _binomial(n_b, share_b)
+        summed: Floats = chances.sum(axis=1)
+        return summed
+
+    return _largest(chance, max(0.0, -difference), min(1.0, 1 - difference))
 
 
 @lru_cache(maxsize=4096)
@@ -88,7 +101,9 @@ def paired_lower_limit(only_a: int, only_b: int, n: int, level: float) -> float:
     Parameters
     ----------
     only_a, only_b, n : int
+        Clients with a yes under that arm alone, and all clients.
     level : float in (0, 1)
+        Confidence level of the interval.
 
     Returns
     -------
@@ -104,7 +119,9 @@ def groups_lower_limit(yes_a: int, n_a: int, yes_b: int, n_b: int, level: float)
     Parameters
     ----------
     yes_a, n_a, yes_b, n_b : int
+        Yeses and clients of each group.
     level : float in (0, 1)
+        Confidence level of the interval.
 
     Returns
     -------
@@ -133,11 +150,14 @@ def _outermost(p_value: Callable[[float], float], estimate: float, alpha: float)
     return rejected
 
 
-def _rates(low: float, high: float) -> Floats:
-    """Space the base rates closer near both ends, where the chances turn fastest."""
+def _largest(chance: Callable[[Floats], Floats], low: float, high: float) -> float:
+    """Largest chance over the base rate: a grid closer near both ends, then a finer one."""
     place = (1 - np.cos(np.linspace(0, np.pi, BASE_RATES))) / 2
-    rates: Floats = low + (high - low) * place
-    return rates
+    rates = low + (high - low) * place
+    chances = chance(rates)
+    best = int(chances.argmax())
+    around = np.linspace(rates[max(best - 1, 0)], rates[min(best + 1, BASE_RATES - 1)], FINER_RATES)
+    return min(1.0, max(float(chances[best]), float(chance(around).max())))
 
 
 def check_size(n: int) -> None:
@@ -146,6 +166,7 @@ def check_size(n: int) -> None:
     Parameters
     ----------
     n : int
+        Number of clients.
 
     Raises
     ------

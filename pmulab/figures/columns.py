@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from matplotlib.ticker import MaxNLocator
 
-from pmulab.figures.lettering import Letters, broken, number, shortened, with_unit, write
+from pmulab.figures.lettering import Letters, axis_label, broken, number, shortened, write
 from pmulab.figures.palette import ARM_COLOURS, ARM_MARKERS, BAND, INK, JOIN, PAPER, QUIET
 from pmulab.wording import capital, decimals
 
@@ -65,7 +65,7 @@ def draw_clients(axes: "Axes", effect: "Effect", plan: "Plan") -> None:
     axes.set_xlim(-0.75, 1.75)
     _room(axes, [value for place in places.values() for _, value in place.values()], effect)
     axes.set_ylabel(
-        with_unit(capital(effect.outcome.title), effect.outcome.unit, 40),
+        axis_label(capital(effect.outcome.title), effect.outcome.unit, 40),
         rotation_mode="anchor",
     )
     axes.yaxis.set_major_formatter(lambda value, _: number(value))
@@ -163,6 +163,8 @@ def _arm_names(axes: "Axes", plan: "Plan") -> None:
 
 
 def _fill_legend(axes: "Axes", effect: "Effect") -> None:
+    if effect.a.mean is None and effect.b.mean is None:
+        return
     legend = "bar: average"
     if any(client.a_first is not None for client in effect.clients):
         legend = f"filled: worked first · open: worked second · {legend}"

@@ -61,7 +61,7 @@ def shortened(text: str, limit: int) -> str:
     tail = count[0] if count else ""
     head = text[: max(limit - len(tail) - 1, 1)]
     at_word = head.rpartition(" ")[0]
-    return (at_word if len(at_word) > limit // 2 else head).rstrip(" ,;:") + "…" + tail
+    return (at_word if len(at_word) >= limit // 2 else head).rstrip(" ,;:") + "…" + tail
 
 
 def broken(text: str, width: int, lines: int = 3) -> list[str]:
@@ -94,7 +94,7 @@ def number(value: float) -> str:
     return f"{value:,.6g}".replace("-", "−")
 
 
-def with_unit(words: str, unit: str, limit: int) -> str:
+def axis_label(words: str, unit: str, limit: int) -> str:
     """Name an axis in at most so many characters, its unit always kept.
 
     Parameters

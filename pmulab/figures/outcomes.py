@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Literal
 from pmulab.figures.lettering import Across, Letters, broken, number, shortened, write
 from pmulab.figures.palette import BAND, INK, QUIET
 from pmulab.figures.picture import Picture, drawn
-from pmulab.wording import capital, difference_parts, difference_words, unit_of
+from pmulab.wording import capital, difference_parts, difference_words, with_unit
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -145,10 +145,10 @@ def _row_words(axes: "Axes", place: int, effect: "Effect", heading: str) -> None
     outcome = effect.outcome
     words, interval = difference_parts(effect)
     title, size = [shortened(capital(outcome.title), 36)], [capital(shortened(words, 34))]
-    matters = f"{heading}; matters from {number(outcome.worthwhile)} ({unit_of(outcome)})"
+    matters = f"{heading}; matters: {with_unit(outcome.worthwhile, outcome)}"
     told = broken(interval, 44, 2)
     weight: Literal["bold", "normal"] = "normal" if heading == "exploratory" else "bold"
-    for across, head, lines in ((-0.83, title, [shortened(matters, 44)]), (1.03, size, told)):
+    for across, head, lines in ((-0.83, title, [shortened(matters, 46)]), (1.03, size, told)):
         place_of = (across, float(place))
         padded = [*head, *("" for _ in lines)]
         write(axes, place_of, padded, Letters(down="center", weight=weight), transform=beside)

@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 from pmulab.figures.columns import dodged, draw_clients, draw_counts
-from pmulab.figures.lettering import Letters, broken, headline, number, shortened, with_unit, write
+from pmulab.figures.lettering import Letters, axis_label, broken, headline, number, shortened, write
 from pmulab.figures.palette import BAND, INK, QUIET
 from pmulab.figures.picture import Picture, drawn
 from pmulab.wording import (
@@ -12,6 +12,7 @@ from pmulab.wording import (
     difference_words,
     direction_words,
     unit_of,
+    with_unit,
 )
 
 if TYPE_CHECKING:
@@ -77,7 +78,7 @@ def _told(effect: "Effect", plan: "Plan") -> str:
         )
     return (
         f"{shown}, beside the difference A minus B with its interval; a shaded band shows what is "
-        f"too small to matter (under {number(outcome.worthwhile)} {unit_of(outcome)}). "
+        f"too small to matter (under {with_unit(outcome.worthwhile, outcome)}). "
         f"{difference_words(effect, plan)}{counts}"
     )
 
@@ -95,7 +96,7 @@ def _difference(axes: "Axes", effect: "Effect") -> None:
     axes.set_xlim(-0.45, 2.1)
     axes.set_xticks([])
     axes.yaxis.set_major_formatter(lambda value, _: number(value))
-    axes.set_ylabel(with_unit("Difference A − B", unit_of(outcome), 40), rotation_mode="anchor")
+    axes.set_ylabel(axis_label("Difference A − B", unit_of(outcome), 40), rotation_mode="anchor")
     _band(axes, outcome.worthwhile)
     offsets = dodged(each, 0.085, 0.5)
     axes.plot(offsets, each, "o", color=QUIET, markersize=4, markeredgewidth=0, zorder=3)
@@ -142,7 +143,8 @@ def _sides(axes: "Axes", effect: "Effect") -> None:
         Letters(across="right", down="bottom", size=7.5),
         transform=axes.transAxes,
     )
-    lines = ["too small to matter", f"under {number(effect.outcome.worthwhile)}"]
+    said = f"under {with_unit(effect.outcome.worthwhile, effect.outcome)}"
+    lines = ["too small to matter", shortened(said, 26)]
     write(
         axes,
         (0.99, 0),

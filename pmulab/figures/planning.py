@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from matplotlib.ticker import MaxNLocator
 
-from pmulab.figures.lettering import Letters, number, shortened, with_unit, write
+from pmulab.figures.lettering import Letters, axis_label, number, shortened, write
 from pmulab.figures.palette import ARM_A, ARM_B, BAND, INK, QUIET
 from pmulab.figures.picture import Picture, drawn
 
@@ -68,7 +68,7 @@ def _frame(axes: "Axes", points: list[tuple[int, float]], worthwhile: float, uni
     axes.set_xlim(min(clients) - 1, max(clients) + 1)
     axes.axhspan(0, worthwhile, facecolor=BAND, zorder=0)
     axes.axhline(worthwhile, color=QUIET, linewidth=0.9, linestyle=(0, (3, 2)), zorder=1)
-    axes.set_ylabel(with_unit("Interval, to either side", unit, 46), rotation_mode="anchor")
+    axes.set_ylabel(axis_label("Interval, to either side", unit, 46), rotation_mode="anchor")
     axes.set_xlabel("Clients")
     axes.yaxis.set_major_formatter(lambda value, _: number(value))
     if len(set(clients)) <= 12:

@@ -5,6 +5,7 @@ from typing import Any
 
 from ipywidgets import Widget
 
+from pmulab.errors import UserError
 from pmulab.findings import Effect, Findings, Running
 from pmulab.panels.call import Call
 from pmulab.panels.inputs import choice, note, words
@@ -64,18 +65,23 @@ class Analyse(Panel):
         given: dict[str, Any] = {"study": self.study}
         if way == "look":
             given["look"] = True
+        elif way and not reason:
+            raise UserError(
+                "No reason is given.", "Write in one sentence why; it is kept for good."
+            )
         elif way:
             given[way] = reason
         return Call(analyse, given)
 
     def explain(self, result: Any) -> tuple[Sequence[str], str]:
-        """Show the findings, the main outcome first; or the running view."""
+        """Say what went wrong, then the main outcome; or show the running view."""
         if isinstance(result.value, Running):
             return result.lines[:1], running_page(result)
         findings: Findings = result.value
         said = [
             *(["Invented data for demonstration."] if findings.plan.study.invented else []),
             *plan_state(findings),
+            *safety_lines(findings.safety, findings.plan),
             f"Main outcome. {finding(findings.primary, findings.plan)}",
             certainty(findings.primary),
         ]
@@ -101,7 +107,7 @@ def running_page(result: Any) -> str:
 
 
 def findings_page(findings: Findings) -> Iterator[str]:
-    """Show the findings: safety, the main outcome, what it means, and the rest behind a label.
+    """Show the findings: the main outcome, what it means, and the rest behind a label.
 
     Parameters
     ----------
@@ -116,7 +122,6 @@ def findings_page(findings: Findings) -> Iterator[str]:
 
     plan = findings.plan
     means, does_not = MEANING[findings.primary.verdict.case]
-    yield heading("What went wrong, if anything") + paragraphs(safety_lines(findings.safety, plan))
     yield heading("Main outcome") + pairs(findings.primary, plan)._repr_html_()
     yield paragraphs(details(findings.primary, plan))
     yield heading("What it means") + paragraphs([means])

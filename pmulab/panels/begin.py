@@ -65,6 +65,11 @@ class Begin(Panel):
                 self.about.value = ""
                 return
             ready = question(change["new"])
-            self.about.value = paragraphs([ready.why_design, ready.carry_across])
+            self.about.value = paragraphs(
+                [
+                    f"Who is compared: {ready.why_design}",
+                    f"What may reach across: {ready.carry_across}",
+                ]
+            )
 
         self.guarded(explain)

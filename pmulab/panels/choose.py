@@ -46,7 +46,7 @@ class ChooseStudy(Panel):
         """
         self._followers.append(refresh)
 
-    def moved_on(self, by: Callable[[], None] | None = None) -> None:  # type: ignore[override]
+    def moved_on(self, by: Callable[[], None] | None = None) -> None:
         """Let every panel look at the study again, but for the one that moved it.
 
         Parameters

@@ -6,7 +6,7 @@ from typing import Any
 
 from ipywidgets import HTML, Box, VBox, Widget
 
-from pmulab.allocation import Assignment
+from pmulab.allocation import Assignment, Side
 from pmulab.panels.call import Call
 from pmulab.panels.inputs import field_input, field_text, note
 from pmulab.panels.panel import Panel
@@ -38,7 +38,7 @@ class Enrol(Panel):
         """Give an input for each question, by subject."""
         study = opened(self.study)
         locked = study.locked() is not None
-        self._button.disabled = not locked
+        self.offer(locked)
         if not locked:
             return [note("The plan is not locked yet: lock it in notebook 01, then come back.")]
         fields = [
@@ -58,8 +58,7 @@ class Enrol(Panel):
         cells = []
         for field in fields:
             self.inputs[field.name] = field_input(field)
-            told = " ".join([field.hint, *field.anchors])
-            cells.append(VBox([self.inputs[field.name], note(told)]))
+            cells.append(VBox([self.inputs[field.name], note(*_told(field))]))
         grid = Box(cells)
         grid.add_class("pmulab-fields")
         return grid
@@ -87,6 +86,12 @@ class Enrol(Panel):
         super().show(result, line)
 
 
+def _told(field: Field) -> tuple[str, ...]:
+    if field.kind == "date":
+        return ("Leave empty if she said no.",)
+    return (field.hint, *field.anchors)
+
+
 def card(assignment: Assignment, plan: Plan) -> str:
     """Write an opened card in large letters.
 
@@ -104,9 +109,9 @@ def card(assignment: Assignment, plan: Plan) -> str:
     if slot.arm is not None:
         rows = [f"Both eyelids: <strong>{escape(plan.arms.label(slot.arm))}</strong>"]
     else:
-        order = ("L", "R") if slot.first == "L" else ("R", "L")
+        order: tuple[Side, Side] = ("L", "R") if slot.first == "L" else ("R", "L")
         rows = [
-            f"{place}. {_SIDES[side]} eyelid: "
+            f"{place}: {_SIDES[side]} eyelid, "
             f"<strong>{escape(plan.arms.label(slot.arm_of(side)))}</strong>"
             for place, side in zip(("First", "Then"), order, strict=True)
         ]

@@ -39,6 +39,8 @@ _LOOKS = """
   background: var(--jp-layout-color1, #fff);
   overflow: visible;
 }
+[data-jp-theme-light="false"] .pmulab-panel { color-scheme: dark; }
+.pmulab-panel iframe, .pmulab-card { color-scheme: light; }
 .pmulab-panel .widget-html-content, .pmulab-panel .jupyter-widgets { line-height: 1.45; }
 .pmulab-panel .widget-html, .pmulab-panel .widget-html-content {
   height: auto; color: var(--jp-ui-font-color0, #000); font-size: 14px; overflow: visible;
@@ -52,6 +54,7 @@ _LOOKS = """
 .pmulab-panel .widget-inline-hbox > .widget-label {
   text-align: left; max-width: none; width: auto; font-size: 14px; height: auto;
   font-weight: 600; color: var(--jp-ui-font-color0, #000); overflow: visible;
+  white-space: normal; line-height: 1.4;
 }
 .pmulab-panel .widget-checkbox.widget-inline-hbox { flex-direction: row; align-items: center; }
 .pmulab-panel .widget-checkbox .widget-label-basic { font-size: 14px; width: auto; gap: 8px;
@@ -61,7 +64,8 @@ _LOOKS = """
   color: var(--jp-ui-font-color0, #000); flex: 0 0 auto;
   border: 1px solid var(--jp-ui-font-color2, #616161);
 }
-.pmulab-panel textarea { max-width: 52em; }
+.pmulab-panel select { appearance: auto; background-image: none !important; }
+.pmulab-panel textarea { max-width: 52em; font-family: inherit; line-height: 1.45; }
 .pmulab-panel input[type="number"], .pmulab-panel input[type="date"] { max-width: 12em; }
 .pmulab-panel :focus-visible { outline: 3px solid var(--jp-brand-color1, #1976d2);
   outline-offset: 1px; }
@@ -69,17 +73,18 @@ _LOOKS = """
   font-size: 13px; color: var(--jp-ui-font-color1, #333);
 }
 .pmulab-panel .pmulab-fields { display: grid; gap: 4px 28px;
-  grid-template-columns: repeat(auto-fit, minmax(17em, 1fr)); align-items: start; }
-.pmulab-panel .jupyter-button { height: 34px; font-size: 14px; padding: 0 16px; width: auto;
+  grid-template-columns: repeat(auto-fit, minmax(20em, 1fr)); align-items: start; }
+.pmulab-panel .jupyter-button { height: 34px; font-size: 14px; padding: 0 16px;
+  width: fit-content; align-self: flex-start; flex: 0 0 auto;
   margin: 14px 8px 4px 0; line-height: 32px; font-weight: 600;
   border: 1px solid var(--jp-ui-font-color2, #616161);
   color: var(--jp-ui-font-color0, #000); background: var(--jp-layout-color2, #eee); }
 .pmulab-panel .jupyter-button.mod-primary { background: #12376b; color: #fff;
   border-color: #fff; }
-.pmulab-panel .jupyter-button:disabled { opacity: 1; text-decoration: line-through;
-  background: var(--jp-layout-color2, #eee); color: var(--jp-ui-font-color1, #333); }
-.pmulab-said { display: block; border-left: 6px solid #12376b; padding: 4px 12px;
-  margin: 8px 0; }
+.pmulab-panel .jupyter-button:disabled { opacity: 1; border-style: dashed;
+  background: var(--jp-layout-color1, #fff); color: var(--jp-ui-font-color1, #333); }
+.pmulab-said { display: block; padding: 4px 12px; margin: 8px 0;
+  border-left: 6px solid var(--jp-brand-color1, #1976d2); }
 .pmulab-said.pmulab-look { border-left-color: #b35900; }
 .pmulab-said.pmulab-problem { border-left-color: #c62f42; }
 .pmulab-said p { white-space: pre-line; }
@@ -94,7 +99,7 @@ _LOOKS = """
 .pmulab-panel th { background: var(--jp-layout-color2, #eee); }
 .pmulab-panel figure { margin: 10px 0; }
 .pmulab-panel figure svg { background: #fff; }
-.pmulab-panel iframe { width: 100%; height: 640px; background: #fff;
+.pmulab-panel iframe { width: 100%; height: 900px; background: #fff;
   border: 1px solid var(--jp-border-color1, #bdbdbd); }
 .pmulab-card { border: 3px solid #12376b; border-radius: 8px; padding: 12px 20px; margin: 10px 0;
   background: #fff; color: #1a1a1a; font-size: 24px; line-height: 1.5; }
@@ -102,7 +107,7 @@ _LOOKS = """
 """
 
 
-class Guard(anywidget.AnyWidget):  # type: ignore[misc]
+class Guard(anywidget.AnyWidget):
     """An invisible part of every panel; see the module."""
 
     _esm = _LISTEN

@@ -34,9 +34,9 @@ def tick(label: str, value: bool = False) -> Checkbox:
     return Checkbox(description=label, value=value, indent=False, style=_LABEL)
 
 
-def note(text: str) -> HTML:
+def note(*texts: str) -> HTML:
     """Make a note that stands with an input."""
-    made = HTML(paragraphs([text]))
+    made = HTML(paragraphs(texts))
     made.add_class("pmulab-hint")
     return made
 

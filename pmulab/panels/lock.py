@@ -35,6 +35,7 @@ class Lock(Panel):
         study = opened(self.study)
         locked = study.locked()
         self._button.disabled = True
+        self.offer(locked is None)
         if locked is not None:
             told = [f"Locked on {locked.time[:10]}.", f"Fingerprint: {locked.fingerprint[:16]}"]
             return [HTML(paragraphs(told))]
@@ -68,8 +69,8 @@ def _in_short(plan: Plan) -> list[str]:
     return [
         plan.study.question,
         f"A: {plan.arms.A.label}. B: {plan.arms.B.label}.",
-        f"Main measure: {main.title}. Smallest worthwhile difference: {main.worthwhile:g} {unit_of(main)}."
-        f"{own}",
+        f"Main measure: {main.title}.",
+        f"Smallest worthwhile difference: {main.worthwhile:g} {unit_of(main)}.{own}",
         f"Clients planned: {plan.clients.planned}. Healed line judged on day "
         f"{plan.healed.planned_day}.",
     ]

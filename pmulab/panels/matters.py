@@ -9,7 +9,7 @@ from ipywidgets import HTML, Box, Widget
 from pmulab.panels.call import Call
 from pmulab.panels.inputs import long_words, note, number, tick, whole_number, words
 from pmulab.panels.plan_part import PlanPart
-from pmulab.panels.showing import heading, paragraphs
+from pmulab.panels.showing import heading, line_of_code, paragraphs
 from pmulab.plan import Plan
 from pmulab.sizing import Sizes
 from pmulab.stations.opening import opened
@@ -45,43 +45,49 @@ class Matters(PlanPart):
         main, unit = plan.primary, unit_of(plan.primary)
         self.inputs = {
             "worthwhile": words(
-                f"Smallest worthwhile difference in {main.title.lower()} ({unit})",
+                f"Smallest worthwhile difference ({unit})",
                 f"{main.worthwhile:g}",
             ),
             "own": tick("I have decided this myself: it is my own number", main.worthwhile_own),
             "reason": long_words("Why that much matters", main.worthwhile_reason),
             "planned": words("Clients planned", str(plan.clients.planned)),
-            "spread": words(_spread_label(plan, unit), example="leave empty if unknown"),
+            "spread": words(_spread_words(plan)[0], example="empty if unknown"),
         }
         for name in ("worthwhile", "planned", "spread"):
+            self.inputs[name].continuous_update = False
             self.inputs[name].observe(self._changed, "value")
         self._live()
         hint = note(
+            f"Main measure: {main.title}.",
+            ": ".join(_spread_words(plan)),
             "Plain limits: four to eight clients rarely give more than a description. A multiple "
-            "of 4 keeps sides and order even."
+            "of 4 keeps sides and order even.",
         )
         left = [self.inputs[name] for name in ("worthwhile", "planned", "spread")]
         grid = Box(left)
         grid.add_class("pmulab-fields")
         return [grid, hint, self.picture, self.inputs["own"], self.inputs["reason"]]
 
-    def changes(self, plan: Plan) -> dict[str, Any]:
+    def changes(self, plan: Plan) -> dict[str, Any]:  # noqa: ARG002
         """Give the entries as they stand in the inputs."""
-        return {
+        given = {
             "primary.worthwhile": number(self.inputs["worthwhile"]),
             "primary.worthwhile_own": self.inputs["own"].value,
             "primary.worthwhile_reason": self.inputs["reason"].value,
-            "clients.planned": whole_number(self.inputs["planned"]) or plan.clients.planned,
+            "clients.planned": whole_number(self.inputs["planned"]),
         }
+        return {entry: value for entry, value in given.items() if value is not None}
 
     def size_call(self) -> Call:
         """Ask what a number of clients could show with the numbers as they stand."""
         main = opened(self.study).plan().primary
-        given = {
-            "share" if main.yes_no else "sd": number(self.inputs["spread"]),
-            "worthwhile": number(self.inputs["worthwhile"]),
-        }
-        return Call(size, {"study": self.study} | {k: v for k, v in given.items() if v is not None})
+        spread, worthwhile = number(self.inputs["spread"]), number(self.inputs["worthwhile"])
+        given: dict[str, Any] = {"study": self.study}
+        if spread is not None:
+            given["share" if main.yes_no else "sd"] = spread
+        if worthwhile not in (None, main.worthwhile):
+            given["worthwhile"] = worthwhile
+        return Call(size, given)
 
     def _changed(self, _change: Any) -> None:
         self.guarded(self._live)
@@ -98,7 +104,8 @@ class Matters(PlanPart):
         self.picture.value = (
             heading(f"If values spread by {middle.sd:.3g} {middle.unit}{guess}")
             + drawn._repr_html_()
-            + paragraphs([_needed(middle), f"As a line of a notebook: {call}"])
+            + paragraphs([_needed(middle)])
+            + line_of_code(str(call))
         )
 
 
@@ -131,7 +138,17 @@ def _needed(found: Sizes) -> str:
     )
 
 
-def _spread_label(plan: Plan, unit: str) -> str:
+def _spread_words(plan: Plan) -> tuple[str, str]:
+    """Name what tells how far values spread, and say what it is."""
+    if plan.primary.yes_no and plan.within_person:
+        return (
+            "Share that differs (per cent)",
+            "of all clients, those whose two eyelids would differ.",
+        )
     if plan.primary.yes_no:
-        return "Share of clients whose eyelids would differ, or of 'yes' (per cent)"
-    return f"How far values spread, if known: standard deviation ({unit})"
+        return "Share of yes (per cent)", "of all clients, those with a yes in the usual way."
+    what = "differences within a client" if plan.within_person else "values between clients"
+    return (
+        f"Spread ({plan.primary.unit})",
+        f"standard deviation of the {what}; from a rehearsal, or empty.",
+    )

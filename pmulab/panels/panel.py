@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping, Sequence
 from os import PathLike, fspath
 from typing import Any, ClassVar, Protocol, runtime_checkable
 
-from ipywidgets import HTML, Button, VBox, Widget
+from ipywidgets import HTML, Button, HBox, VBox, Widget
 
 from pmulab import __version__
 from pmulab.errors import UserError
@@ -51,7 +51,8 @@ class Panel:
         self._button.on_click(self._clicked)
         self.said, self.details, self.line = HTML(), HTML(), HTML()
         head = HTML(f"<h3>{self.title}</h3>{paragraphs([self.lead])}")
-        parts = [Guard(), head, self._fields, *self.buttons(), self.said, self.details, self.line]
+        parts = [Guard(), head, self._fields, HBox(list(self.buttons()))]
+        parts += [self.said, self.details, self.line]
         self.box = VBox(parts)
         self.box.add_class("pmulab-panel")
         self.refresh()
@@ -66,6 +67,15 @@ class Panel:
     def buttons(self) -> Sequence[Button]:
         """Give the buttons below the inputs."""
         return [self._button]
+
+    def offer(self, possible: bool) -> None:
+        """Show the button only when pressing it can lead anywhere.
+
+        Parameters
+        ----------
+        possible : bool
+        """
+        self._button.layout.display = "" if possible else "none"
 
     def form(self) -> Sequence[Widget]:
         """Make `inputs` for the study as it is now, and give them in order with their notes."""

@@ -33,7 +33,7 @@ class PlanPart(Panel):
         study = opened(self.study)
         locked = study.locked()
         parts = list(self.renewed(study.plan()))
-        self._button.disabled = locked is not None
+        self.offer(locked is None)
         for name, given in self.inputs.items():
             given.disabled = locked is not None and name not in self.always_open
         if locked is not None:

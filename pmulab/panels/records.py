@@ -36,10 +36,10 @@ class Records(Panel):
     def form(self) -> Sequence[Widget]:
         """Say where the workbook is, and give the ways to name another file."""
         study = opened(self.study)
-        if study.locked() is None:
-            self._button.disabled = True
+        locked = study.locked() is not None
+        self.offer(locked)
+        if not locked:
             return [note("There is no workbook yet: it is laid out when the plan is locked.")]
-        self._button.disabled = False
         place = study.path(RECORDS).as_posix()
         self._upload = FileUpload(
             accept=".xlsx,.csv,.tsv,.txt",
@@ -72,13 +72,13 @@ class Records(Panel):
     def explain(self, result: Any) -> tuple[Sequence[str], str]:
         """Say how much there is to put right, and list every place."""
         report = result.value
-        told = [line for line in result.lines[: result.lines.index(report.summary)] if line]
+        told = [line for line in result.data.get("alarms", ()) if line]
         verdict = (
-            "Put these right in your spreadsheet program, save, and check again."
+            "Put these places right in your spreadsheet program, save, and check again."
             if report.blocks
             else "Nothing here blocks the analysis."
         )
-        return [*told, report.summary, verdict], report.to_html()
+        return [*told, verdict], report.to_html()
 
     def _uploaded(self, change: Any) -> None:
         if change["new"]:

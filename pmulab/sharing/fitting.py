@@ -13,16 +13,18 @@ class Room:
 
     Parameters
     ----------
+    name : str
+        Of the print size that goes with it in the style sheet.
     label, title, unit, phrase, sentence, steps : int
         Characters of an arm's label, an outcome's title and unit, a reason, a sentence, and an
         arm's steps.
-    reasons, side_reasons, cautions, alarms : int
-        Entries kept of a list of reasons (of the main and of a side outcome), of the plan's own
-        cautions, and of each kind of departure from the plan.
+    reasons, side_reasons : int
+        Entries kept of a list of reasons, of the main and of a side outcome.
     line : int
         Characters of a reporting item.
     """
 
+    name: str
     label: int
     title: int
     unit: int
@@ -31,13 +33,14 @@ class Room:
     steps: int
     reasons: int
     side_reasons: int
-    cautions: int
-    alarms: int
     line: int
 
 
-ROOMY = Room(40, 44, 20, 56, 120, 420, 4, 3, 3, 3, 100)
-TIGHT = Room(32, 36, 20, 44, 90, 160, 2, 0, 2, 3, 76)
+ROOMY = Room("roomy", 40, 44, 20, 72, 120, 420, 4, 3, 100)
+SNUG = Room("snug", 40, 44, 20, 72, 120, 420, 4, 2, 90)
+TIGHT = Room("tight", 32, 36, 20, 44, 90, 160, 2, 0, 76)
+
+_MOST_CAUTIONS, _CAUTION = 6, 300
 
 
 def fitted(findings: Findings, room: Room) -> Findings:
@@ -117,7 +120,7 @@ def _plan(plan: Plan, room: Room) -> Plan:
         promises=replace(
             plan.promises,
             sharing=shortened(plan.promises.sharing, room.sentence),
-            cautions=few(plan.promises.cautions, room.cautions, room.sentence),
+            cautions=few(plan.promises.cautions, _MOST_CAUTIONS, _CAUTION),
         ),
     )
 

@@ -12,7 +12,7 @@ from pmulab.figures import all_outcomes, flow, pairs
 from pmulab.figures.lettering import clean, shortened
 from pmulab.findings import Effect, Findings
 from pmulab.plan import Arm, Arms, Plan
-from pmulab.sharing.fitting import ROOMY, TIGHT, Room, few, fitted
+from pmulab.sharing.fitting import ROOMY, SNUG, TIGHT, Room, few, fitted
 from pmulab.sharing.reporting import SOURCES, Item, items
 from pmulab.wording import (
     CAUTIONS,
@@ -32,9 +32,9 @@ from pmulab.wording import (
 )
 
 _SURE = ("very unsure", "not sure", "somewhat sure", "fairly sure")
-_ALARM = 150
-_FULL = 7800
-"""Letters of text above which two pages need shorter texts in smaller print."""
+_MOST_ALARMS, _ALARM = 3, 150
+_FULL = ((ROOMY, 7440), (SNUG, 8850))
+"""How many letters two pages hold in each print size; beyond the last, texts are cut further."""
 
 
 def handout_html(findings: Findings, made_by: str = "") -> str:
@@ -53,10 +53,11 @@ def handout_html(findings: Findings, made_by: str = "") -> str:
         Adverse events stand before effects, and anything but the main measure of a locked plan
         is marked exploratory. Long texts are shortened; the findings file keeps them whole.
     """
-    page = _page(findings, made_by, ROOMY)
-    effects, events = len(findings.effects), len(findings.safety.events)
-    weight = _letters(page) + 130 * (effects - 4) + 40 * events
-    return page if weight <= _FULL else _page(findings, made_by, TIGHT)
+    for room, most in _FULL:
+        page = _page(findings, made_by, room)
+        if _letters(page) + _rows(findings) <= most:
+            return page
+    return _page(findings, made_by, TIGHT)
 
 
 def _page(findings: Findings, made_by: str, room: Room) -> str:
@@ -70,7 +71,7 @@ def _page(findings: Findings, made_by: str, room: Room) -> str:
         keep_trailing_newline=True,
     )
     return environment.get_template("handout.html.jinja").render(
-        tight=room is TIGHT,
+        size=room.name,
         title=clean(findings.plan.study.title),
         question=clean(findings.plan.study.question),
         labels={key: clean(findings.plan.arms.label(key)) for key in "AB"},
@@ -79,9 +80,14 @@ def _page(findings: Findings, made_by: str, room: Room) -> str:
         picture=Markup(pairs(findings.primary, findings.plan).svg),
         outcomes=Markup(all_outcomes(findings).svg) if findings.secondary else "",
         item_halves=_halves(page, room),
-        **_study_words(page, room),
+        **_study_words(page),
         **_finding_words(page),
     )
+
+
+def _rows(findings: Findings) -> int:
+    """Give what rows of pictures and tables take up, as a number of letters."""
+    return 130 * (len(findings.effects) - 4) + 40 * len(findings.safety.events)
 
 
 def _letters(page: str) -> int:
@@ -90,10 +96,10 @@ def _letters(page: str) -> int:
     return len(" ".join(shown.split()))
 
 
-def _study_words(findings: Findings, room: Room) -> dict[str, Any]:
+def _study_words(findings: Findings) -> dict[str, Any]:
     """Give what was done, what went wrong, and what to beware of."""
     plan = findings.plan
-    alarms, fooled = _alarms_and_rest(findings, room)
+    alarms, fooled = _alarms_and_rest(findings)
     return {
         "invented": INVENTED if plan.study.invented else "",
         "alarms": alarms,
@@ -142,7 +148,7 @@ def _halves(
     return rows[: split + 1], rows[split + 1 :]
 
 
-def _alarms_and_rest(findings: Findings, room: Room) -> tuple[tuple[str, ...], tuple[str, ...]]:
+def _alarms_and_rest(findings: Findings) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Part what could fool us: departures from the plan go to the top of the page."""
     provenance = findings.provenance
     lines = tuple(fooled_lines(findings))
@@ -151,7 +157,7 @@ def _alarms_and_rest(findings: Findings, room: Room) -> tuple[tuple[str, ...], t
     )
     kinds = (stopped, provenance.tampering, provenance.looks, tuple(plan_state(findings)))
     loud = {line for kind in kinds for line in kind}
-    alarms = tuple(line for kind in kinds for line in few(kind, room.alarms, _ALARM))
+    alarms = tuple(line for kind in kinds for line in few(kind, _MOST_ALARMS, _ALARM))
     return alarms, tuple(line for line in lines if line not in loud)
 
 
@@ -165,4 +171,5 @@ def _event_rows(findings: Findings) -> Iterator[tuple[str, str, str, int]]:
     places = {"A": "A", "B": "B", "both": "both", "general": "person"}
     for event in findings.safety.events:
         severity = f"{event.severity}, serious" if event.serious else event.severity
-        yield event.event, severity, places[event.arm], event.clients
+        name = capital(event.event.replace("_", " "))
+        yield name, severity, places[event.arm], event.clients

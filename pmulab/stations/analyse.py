@@ -12,7 +12,7 @@ from pmulab.findings import Findings, Provenance, Running
 from pmulab.plan import Plan
 from pmulab.stations.answer import Answer
 from pmulab.stations.check import records_of
-from pmulab.stations.opening import Opened, opened
+from pmulab.stations.opening import Opened, alarms, opened
 from pmulab.study import ALLOCATION, Entry, Study
 from pmulab.tables import Records
 from pmulab.wording import certainty, finding, plan_state, running_lines, safety_lines
@@ -112,7 +112,11 @@ def _refuse_look(study: Study, plan: Plan, enrolled: int) -> None:
 
 def _show_running(study: Study, plan: Plan, records: Records) -> Answer[Findings | Running]:
     running = running_view(plan, study.assignments(), records, study.now().date())
-    lines = ("The study is running; the arms stay hidden.", *running_lines(running))
+    lines = (
+        *alarms(study),
+        "The study is running; the arms stay hidden.",
+        *running_lines(running),
+    )
     return Answer(lines, running, data={"running": running.to_dict()})
 
 

@@ -3,8 +3,8 @@
 from pathlib import Path
 
 from pmulab.stations.answer import Answer
-from pmulab.stations.opening import Opened, expected, opened
-from pmulab.study import Study
+from pmulab.stations.opening import Opened, alarms, expected, opened
+from pmulab.study import ENROLLED, Study
 from pmulab.tables import Records, Report, read_and_check
 
 REPORT = "check-report.html"
@@ -31,17 +31,15 @@ def check(study: Opened, file: str | Path | None = None) -> Answer[Report]:
     """
     folder = opened(study)
     _, report = records_of(folder, file)
-    tampering = folder.tampering()
-    told = [f"Changed outside pmulab: {one}" for one in tampering]
-    told += [f"plan.toml was edited after locking: {one}." for one in folder.plan_changes()]
+    told = alarms(folder)
     with folder.writing():
-        page = folder.remake(REPORT, report.to_html())
+        page = folder.remake(REPORT, report.to_page())
         folder.record("records checked", problems=len(report), blocks=report.blocks)
     return Answer(
         (*told, *report.to_text().splitlines()),
         report,
         (page,),
-        report.to_dict() | {"tampering": list(tampering)},
+        report.to_dict() | {"alarms": list(told)},
         found_problems=bool(report.blocks or told),
     )
 
@@ -58,4 +56,8 @@ def records_of(study: Study, file: str | Path | None = None) -> tuple[Records, R
     -------
     tuple of (Records, Report)
     """
-    return read_and_check(Path(file) if file else study.folder, expected(study))
+    if file is None:
+        return read_and_check(study.folder, expected(study))
+    enrolled = study.path(ENROLLED)
+    beside = [enrolled] if enrolled.exists() and enrolled != Path(file) else []
+    return read_and_check(file, expected(study), beside)

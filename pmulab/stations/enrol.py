@@ -9,7 +9,7 @@ from pmulab.eligibility import Obstacle, obstacles
 from pmulab.errors import UserError
 from pmulab.plan import Plan
 from pmulab.stations.answer import Answer
-from pmulab.stations.opening import Opened, opened
+from pmulab.stations.opening import Opened, alarms, opened
 from pmulab.study import ENROLLED, Study, read_text
 from pmulab.tables.answers import read_answers
 from pmulab.tables.fields import Table
@@ -99,6 +99,7 @@ def _refuse_known(study: Study, code: str) -> None:
 
 def _declined(study: Study, code: str, reasons: tuple[Obstacle, ...]) -> Answer[Assignment | None]:
     lines = (
+        *alarms(study),
         f"{code} does not take part; no card was opened.",
         *(one.words for one in reasons),
         "Local codes, your licence and the client's physician come first.",
@@ -121,6 +122,7 @@ def _reveal(
     entry = study.record("client enrolled", client_code=row["client_code"], slot=slot.number)
     card = card_words(slot, plan.arms.A.label, plan.arms.B.label)
     lines = (
+        *alarms(study),
         f"{row['client_code']} is enrolled ({len(opened_so_far) + 1} of {plan.clients.planned}).",
         f"Her card: {card}",
         "It cannot be drawn again. Mind the mirror: left means the client's own left.",

@@ -5,6 +5,7 @@ import os
 import subprocess
 import sys
 from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -111,15 +112,14 @@ def _told(path: Path) -> str:
 def _open(place: Path) -> None:
     """Run JupyterLab on this computer only, until it is closed."""
     with TemporaryDirectory(prefix="pmulab-lab-") as settings:
-        _write_settings(Path(settings))
+        write_settings(Path(settings))
         known = os.environ.get("JUPYTER_CONFIG_PATH")
         search = os.pathsep.join([settings, *([known] if known else [])])
-        try:
-            subprocess.run(
-                command(place), env=os.environ | {"JUPYTER_CONFIG_PATH": search}, check=False
-            )
-        except KeyboardInterrupt:
-            return
+        server = subprocess.Popen(command(place), env=os.environ | {"JUPYTER_CONFIG_PATH": search})
+        while server.poll() is None:
+            # Ctrl+C reaches JupyterLab too, which asks back before it stops.
+            with suppress(KeyboardInterrupt):
+                server.wait()
 
 
 def command(place: Path) -> list[str]:
@@ -144,9 +144,19 @@ def command(place: Path) -> list[str]:
     ]  # fmt: skip
 
 
-def _write_settings(place: Path) -> None:
+def write_settings(place: Path) -> None:
+    """Write the settings that keep JupyterLab from asking outside and let larger files in.
+
+    Parameters
+    ----------
+    place : Path
+        An empty folder on the search path for settings.
+    """
     (place / "labconfig").mkdir()
     overrides = json.dumps(_SETTINGS)
     (place / "labconfig" / "default_setting_overrides.json").write_text(overrides, "utf-8")
-    server = {"ServerApp": {"tornado_settings": {"websocket_max_message_size": _LARGEST_MESSAGE}}}
+    server = {
+        "ServerApp": {"tornado_settings": {"websocket_max_message_size": _LARGEST_MESSAGE}},
+        "KernelManager": {"transport_encryption": "auto"},
+    }
     (place / "jupyter_server_config.json").write_text(json.dumps(server), "utf-8")

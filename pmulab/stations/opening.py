@@ -66,3 +66,23 @@ def expected(study: Study) -> Expectations:
         Without any card before the plan is locked.
     """
     return expectations(study.plan(), study.assignments())
+
+
+def alarms(study: Study) -> tuple[str, ...]:
+    """Say what was changed outside the kit; every station that speaks of a study says it first.
+
+    Parameters
+    ----------
+    study : Study
+
+    Returns
+    -------
+    tuple of str
+        Changed cards and journal lines, and edits of plan.toml after locking.
+    """
+    outside = [f"Changed outside pmulab: {one}" for one in study.tampering()]
+    edits = [
+        f"plan.toml was edited after locking ({one}). The locked plan holds."
+        for one in study.plan_changes()
+    ]
+    return (*outside, *edits)

@@ -50,7 +50,7 @@ def read_answers(
     row = {name: reading.text for name, reading in read.items()}
     frame = pd.DataFrame([row | dict(zip(SOURCE, _PLACE, strict=True))], dtype=object)
     tables = study_tables() | {table.name: _only(table, row)}
-    records, _, found = check_frames({table.name: frame}, tables, problems)
+    records, found = check_frames({table.name: frame}, tables, problems)
     problems += [problem for problem in found if problem.severity == BLOCKS]
     reasons = dict(zip(records.missing["column"], records.missing["reason"], strict=True))
     typed = records[table.name].iloc[0]

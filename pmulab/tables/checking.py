@@ -1,6 +1,6 @@
 """Each field of each row against its schema; and the one door: read, check, report."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -11,12 +11,14 @@ from pmulab.tables.fields import Field, Table
 from pmulab.tables.judging import UNREADABLE, Judgement, judge
 from pmulab.tables.reading import Frames, read_file, read_folder
 from pmulab.tables.records import Records, assemble, missing_frame, typed
-from pmulab.tables.report import BLOCKS, Mend, Problem, Report
+from pmulab.tables.report import BLOCKS, Problem, Report
 from pmulab.tables.rules import RULES
 from pmulab.tables.union import SOURCE
 
 
-def read_and_check(path: Path | str, expectations: Expectations) -> tuple[Records, Report]:
+def read_and_check(
+    path: Path | str, expectations: Expectations, beside: Sequence[Path] = ()
+) -> tuple[Records, Report]:
     """Read a study folder or one file, check everything, and report all problems at once.
 
     Parameters
@@ -25,6 +27,8 @@ def read_and_check(path: Path | str, expectations: Expectations) -> tuple[Record
         A study folder, a workbook, or a text table.  Never written to.
     expectations : Expectations
         What the plan lets the tables expect.
+    beside : sequence of Path, default=()
+        With one file: other tables to read together with it.
 
     Returns
     -------
@@ -38,20 +42,22 @@ def read_and_check(path: Path | str, expectations: Expectations) -> tuple[Record
     .. [2] RFC 4180 section 2 (text tables); ISO 8601 (calendar dates).
     """
     place = Path(path)
-    read = read_folder if place.is_dir() or not place.suffix else read_file
-    frames, mends, problems = read(place, expectations)
-    records, more_mends, found = check_frames(frames, expectations.tables, problems)
+    if place.is_dir() or not place.suffix:
+        frames, mends, problems = read_folder(place, expectations)
+    else:
+        frames, mends, problems = read_file(place, expectations, beside)
+    records, found = check_frames(frames, expectations.tables, problems)
     problems = problems + found
     for rule in RULES:
         problems += rule(records, expectations)
     files = dict.fromkeys(name for frame in frames.values() for name in frame.attrs["files"])
     rows = ((name, len(records[name])) for name in frames)
-    return records, Report.of(problems, mends + more_mends, files, rows)
+    return records, Report.of(problems, mends, files, rows)
 
 
 def check_frames(
     frames: Frames, tables: Mapping[str, Table], before: list[Problem]
-) -> tuple[Records, list[Mend], list[Problem]]:
+) -> tuple[Records, list[Problem]]:
     """Check every field and build the typed records.
 
     Parameters
@@ -64,18 +70,16 @@ def check_frames(
 
     Returns
     -------
-    tuple of (Records, list of Mend, list of Problem)
+    tuple of (Records, list of Problem)
     """
     faulty = {(p.file, p.sheet, p.row, p.column) for p in before if p.row and p.severity == BLOCKS}
-    mends: list[Mend] = []
     problems: list[Problem] = []
     out: dict[str, pd.DataFrame] = {}
     sources: dict[str, pd.DataFrame] = {}
     missing: list[tuple[str, Any, str, str]] = []
     for name, frame in frames.items():
         table = tables[name]
-        texts, more = _filled(table, frame)
-        mends += more
+        texts = _filled(table, frame)
         problems += _doubled(table, texts)
         once = texts[~_repeats(table, texts)]
         columns: dict[str, pd.Series] = {}
@@ -86,7 +90,7 @@ def check_frames(
             problems += found
         out[name] = pd.DataFrame(columns, index=once.index)
         sources[name] = once[list(SOURCE)]
-    return assemble(tables, out, missing_frame(missing), sources), mends, problems
+    return assemble(tables, out, missing_frame(missing), sources), problems
 
 
 def _place(frame: pd.DataFrame, row: Any) -> tuple[str, str, int]:
@@ -94,26 +98,22 @@ def _place(frame: pd.DataFrame, row: Any) -> tuple[str, str, int]:
     return str(file), str(sheet), int(number)
 
 
-def _filled(table: Table, frame: pd.DataFrame) -> tuple[pd.DataFrame, list[Mend]]:
-    """Give the blanks of a row the reason that another answer of the row explains."""
+def _filled(table: Table, frame: pd.DataFrame) -> pd.DataFrame:
+    """Give the blanks of a row the reason that another answer of the row explains.
+
+    The form says to leave them blank, so this is no mend.
+    """
     frame = frame.copy()
     frame.attrs = {}  # pandas copies them at every step
-    mends: list[Mend] = []
     needed = [f.name for f in table.fields if f.needed == "always" and f.name not in table.keys]
     for fill in table.fills:
         if fill.field not in frame:
             continue
         rows = frame[fill.field].eq(fill.value)
         for name in fill.only or needed:
-            if name not in frame:
-                continue
-            blank = rows & frame[name].eq("")
-            frame.loc[blank, name] = fill.reason
-            why = f"because {fill.field} is {fill.value}"
-            mends += [
-                Mend(*_place(frame, row), name, "", fill.reason, why) for row in frame.index[blank]
-            ]
-    return frame, mends
+            if name in frame:
+                frame.loc[rows & frame[name].eq(""), name] = fill.reason
+    return frame
 
 
 def _repeats(table: Table, frame: pd.DataFrame) -> "pd.Series[bool]":

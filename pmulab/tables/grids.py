@@ -183,7 +183,9 @@ def _formula_cells(content: bytes) -> dict[str, set[tuple[int, int]]]:
     return {
         sheet.title: {
             (cell.row, cell.column)
-            for row in sheet.iter_rows(max_row=MOST_ROWS, max_col=MOST_COLUMNS)
+            for row in sheet.iter_rows(
+                max_row=min(sheet.max_row, MOST_ROWS), max_col=min(sheet.max_column, MOST_COLUMNS)
+            )
             for cell in row
             if cell.data_type == "f"
         }

@@ -42,7 +42,7 @@ _GIVEN_NAMES = frozenset(  # one word list is easier to keep than 250 quoted str
     """.split()  # noqa: SIM905
 )
 _CAP = r"[A-ZÀ-ÖØ-ÞĀ-Ž][a-zß-öø-ÿā-ž'’]+(?:-[A-ZÀ-Þ][a-zß-ÿ]+)?"
-_EMAIL = re.compile(r"[\w.+-]+\s?(?:@|\(at\)|\[at\])\s?[\w-]+\.[a-z]{2,}", re.I)
+_EMAIL = re.compile(r"[\w.+-]+(?:@|\s?(?:\(at\)|\[at\])\s?)[\w-]+\.[a-z]{2,}", re.I)
 _HANDLE = re.compile(
     r"(?<![\w.])@[A-Za-z][\w.]{2,}|\b(?:instagram|insta|facebook|tiktok)\s*:", re.I
 )

@@ -119,7 +119,9 @@ def _of_kind(
     if field.kind == "flag":
         return _told(raw, _FLAGS.get(plain(text), text), "yes or no")
     if field.kind == "choice":
-        return _told(raw, _choice(field, text, arms), "the word of the list")
+        choice = _choice(field, text, arms)
+        offered = field.arm and raw == arms.get(choice)  # the workbook's own drop-down
+        return Reading(choice) if offered else _told(raw, choice, "the word of the list")
     if field.kind == "code":
         return _told(raw, _code(field, text), "code without stray spaces or small letters")
     return _told(raw, text, "stray spaces")
@@ -148,7 +150,7 @@ def _choice(field: Field, text: str, arms: Mapping[str, str]) -> str:
 
 def _code(field: Field, text: str) -> str:
     pattern = field.pattern or ".*"
-    squeezed = re.sub(r"\s+", "", text)
+    squeezed = re.sub(r"(?<=[A-Za-z])\s+(?=\d)", "", text)
     for candidate in (text, squeezed, squeezed.upper()):
         if re.fullmatch(pattern, candidate):
             return candidate

@@ -4,7 +4,7 @@ A frame holds the fields present as text in the one form of `mending`, empty tex
 and three columns that say where a row stands: `SOURCE`.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from pathlib import Path
 
 import pandas as pd
@@ -20,6 +20,8 @@ from pmulab.tables.report import BLOCKS, LOOK, Mend, Problem
 from pmulab.tables.union import SOURCE, unite
 
 _SILENT_SHEETS = frozenset({"guide", "lists"})
+
+_NO_HEADER = "no_column_names"
 
 Frames = dict[str, pd.DataFrame]
 
@@ -54,15 +56,13 @@ def read_folder(
         ))  # fmt: skip
         return {}, [], problems
     frames, mends, more = _read_all(paths, expectations)
-    missing = [] if any(p.code in _UNREAD for p in more) else _tables_missing(folder, frames)
+    unread = any(p.severity == BLOCKS and (p.row is None or p.code == _NO_HEADER) for p in more)
+    missing = [] if unread else _tables_missing(folder, frames)
     return frames, mends, problems + more + missing
 
 
-_UNREAD = frozenset({"no_column_names", "broken_workbook", "cannot_open", "empty_file"})
-
-
 def read_file(
-    path: Path | str, expectations: Expectations
+    path: Path | str, expectations: Expectations, beside: Sequence[Path] = ()
 ) -> tuple[Frames, list[Mend], list[Problem]]:
     """Read one workbook or text table.
 
@@ -70,12 +70,14 @@ def read_file(
     ----------
     path : path-like
     expectations : Expectations
+    beside : sequence of Path, default=()
+        Other tables to read together with it, such as the clients enrolled so far.
 
     Returns
     -------
     tuple of (dict of table name to DataFrame, list of Mend, list of Problem)
     """
-    return _read_all([Path(path)], expectations)
+    return _read_all([Path(path), *beside], expectations)
 
 
 def _tables_missing(folder: Path, frames: Frames) -> list[Problem]:

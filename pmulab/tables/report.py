@@ -231,6 +231,13 @@ class Report:
 
     def to_html(self) -> str:
         """Return the whole report as an HTML fragment, every value escaped."""
+        return self._rendered("report.html")
+
+    def to_page(self) -> str:
+        """Return the whole report as one self-contained HTML page."""
+        return self._rendered("report-page.html")
+
+    def _rendered(self, template: str) -> str:
         from jinja2 import Environment, PackageLoader, StrictUndefined
 
         environment = Environment(
@@ -240,7 +247,7 @@ class Report:
             trim_blocks=True,
             lstrip_blocks=True,
         )
-        page = environment.get_template("report.html")
+        page = environment.get_template(template)
         found = [
             (severity, [problem for problem in self.problems if problem.severity == severity])
             for severity in (BLOCKS, LOOK)

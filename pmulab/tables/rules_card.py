@@ -145,47 +145,62 @@ def order_not_followed(records: Records, expectations: Expectations) -> Iterator
 def two_arms_on_one_eyelid(records: Records, expectations: Expectations) -> Iterator[Problem]:
     """Point to an eyelid (or, in parallel groups, a client) that got both arms."""
     unit = ["client_code", "side"] if expectations.design == "within-person" else ["client_code"]
-    rows = records.sessions.dropna(subset=[*unit, "arm_actual"])
-    for _, own in rows.groupby(unit):
-        others = own[own["arm_actual"].ne(own["arm_actual"].iloc[0])]
-        for row in others.index[:1]:
-            whom = " side ".join(str(own.loc[row, name]) for name in unit)
-            yield row_problem(
-                records, "sessions", row, ("two_arms_on_one_eyelid", BLOCKS), "arm_actual",
-                (f"{whom} got both arms, in row {records.place('sessions', own.index[0])[2]} and"
-                 " here; they can no longer be told apart.",
-                 "Correct the arm, or write NA_not_applicable for a touch-up outside the study."),
-            )  # fmt: skip
+    rows = records.sessions[[*unit, "arm_actual"]].dropna()
+    firsts = rows.drop_duplicates(unit)
+    first_row = dict(
+        zip(firsts[unit].itertuples(index=False, name=None), firsts.index, strict=True)
+    )
+    others = rows[rows["arm_actual"].ne(rows.groupby(unit)["arm_actual"].transform("first"))]
+    for row in others.drop_duplicates(unit).index:
+        whom = tuple(rows.loc[row, name] for name in unit)
+        before = records.place("sessions", first_row[whom])[2]
+        yield row_problem(
+            records, "sessions", row, ("two_arms_on_one_eyelid", BLOCKS), "arm_actual",
+            (f"{' side '.join(whom)} got both arms, in row {before} and here; they can no longer"
+             " be told apart.",
+             "Correct the arm, or write NA_not_applicable for a touch-up outside the study."),
+        )  # fmt: skip
 
 
-def pair_of_eyelids(records: Records, expectations: Expectations) -> Iterator[Problem]:
-    """Compare the two eyelids of a client: both there, other order, other arm."""
-    rows = _study_sessions(records).dropna(subset=["client_code", "side"])
-    within = expectations.design == "within-person"
-    for client, own in rows.groupby("client_code"):
-        row = own.index[-1]
-        if len(own) == 1 and within:
-            yield row_problem(
-                records, "sessions", row, ("one_eyelid_only", LOOK), "side",
-                (f"{client} has a row for one eyelid only; she cannot be compared with herself.",
-                 "Add the row of the other eyelid; if it was not worked, write NA_not_done and"
-                 " the deviation stopped_early."),
-            )  # fmt: skip
-            continue
-        if own["order"].dropna().duplicated().any():
-            yield row_problem(
-                records, "sessions", row, ("same_order_twice", BLOCKS), "order",
-                (f"Both eyelids of {client} have the same working order.",
-                 "Write 1 for the eyelid worked first and 2 for the other."),
-            )  # fmt: skip
-        told = own["deviation"].isin(_ARM_TOLD).any()
-        known = client in (expectations.allocation or {})
-        if within and not known and not told and own["arm_actual"].dropna().duplicated().any():
-            yield row_problem(
-                records, "sessions", row, ("same_arm_twice", BLOCKS), "arm_actual",
-                (f"Both eyelids of {client} have the same arm.",
-                 "Correct it, or write the deviation wrong_arm if it happened so."),
-            )  # fmt: skip
+def one_eyelid_only(records: Records, expectations: Expectations) -> Iterator[Problem]:
+    """Point to clients with a row for one eyelid only."""
+    if expectations.design != "within-person":
+        return
+    clients = _study_sessions(records).dropna(subset=["client_code", "side"])["client_code"]
+    for row, client in clients[~clients.duplicated(keep=False)].items():
+        yield row_problem(
+            records, "sessions", row, ("one_eyelid_only", LOOK), "side",
+            (f"{client} has a row for one eyelid only; she cannot be compared with herself.",
+             "Add the row of the other eyelid; if it was not worked, write NA_not_done and"
+             " the deviation stopped_early."),
+        )  # fmt: skip
+
+
+def eyelids_alike(records: Records, expectations: Expectations) -> Iterator[Problem]:
+    """Point to clients whose two eyelids have the same working order, or the same arm."""
+    rows = _study_sessions(records)[["client_code", "order", "arm_actual", "deviation"]]
+    for row in rows.index[_repeated(rows, "order")]:
+        yield row_problem(
+            records, "sessions", row, ("same_order_twice", BLOCKS), "order",
+            (f"Both eyelids of {rows.loc[row, 'client_code']} have the same working order.",
+             "Write 1 for the eyelid worked first and 2 for the other."),
+        )  # fmt: skip
+    if expectations.design != "within-person":
+        return
+    told = set(rows.loc[rows["deviation"].isin(_ARM_TOLD), "client_code"].dropna())
+    settled = [*told, *(expectations.allocation or {})]
+    same = _repeated(rows, "arm_actual") & ~rows["client_code"].isin(settled)
+    for row in rows.index[same]:
+        yield row_problem(
+            records, "sessions", row, ("same_arm_twice", BLOCKS), "arm_actual",
+            (f"Both eyelids of {rows.loc[row, 'client_code']} have the same arm.",
+             "Correct it, or write the deviation wrong_arm if it happened so."),
+        )  # fmt: skip
+
+
+def _repeated(rows: pd.DataFrame, column: str) -> "pd.Series[bool]":
+    there = rows["client_code"].notna() & rows[column].notna()
+    return rows.duplicated(["client_code", column]) & there
 
 
 def not_balanced(records: Records, expectations: Expectations) -> Iterator[Problem]:
@@ -218,6 +233,7 @@ RULES = (
     allocation_not_followed,
     order_not_followed,
     two_arms_on_one_eyelid,
-    pair_of_eyelids,
+    one_eyelid_only,
+    eyelids_alike,
     not_balanced,
 )

@@ -102,10 +102,12 @@ def eligible_despite_finding(records: Records, expectations: Expectations) -> It
     """Point to clients noted as able to take part against a usual reason."""
     clients = records.clients
     for row in clients.index[true(clients["eligible"])]:
+        answers = {name: clients.loc[row, name] for name, _ in _FINDINGS}
         found = [
-            words for name, words in _FINDINGS if clients.loc[row, name] in (True, "yes", "unsure")
-            if not pd.isna(clients.loc[row, name])
-        ]  # fmt: skip
+            words
+            for name, words in _FINDINGS
+            if not pd.isna(answers[name]) and answers[name] in (True, "yes", "unsure")
+        ]
         same = clients.loc[row, "eyelid_symmetry_ok"]
         if expectations.design == "within-person" and not pd.isna(same) and not same:
             found.append("eyelids that differ")

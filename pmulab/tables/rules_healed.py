@@ -161,14 +161,14 @@ def results_contradict(records: Records, _: Expectations) -> Iterator[Problem]:
 def preference_contradicts(records: Records, _: Expectations) -> Iterator[Problem]:
     """Point to a preferred side noted in two ways within one visit."""
     keys = ["client_code", "visit_no"]
-    rows = records.healed.dropna(subset=[*keys, "preference"])
-    for (client, _visit), own in rows.groupby(keys):
-        if len(set(own["preference"])) > 1:
-            yield row_problem(
-                records, "healed", own.index[-1], ("preference_contradicts", LOOK), "preference",
-                (f"{client} has two different preferred sides in one visit.",
-                 "It is one answer per client; write the same in all her rows of this visit."),
-            )  # fmt: skip
+    rows = records.healed[[*keys, "preference"]].dropna()
+    other = rows["preference"].ne(rows.groupby(keys)["preference"].transform("first"))
+    for row in rows[other].drop_duplicates(keys, keep="last").index:
+        yield row_problem(
+            records, "healed", row, ("preference_contradicts", LOOK), "preference",
+            (f"{rows.loc[row, 'client_code']} has two different preferred sides in one visit.",
+             "It is one answer per client; write the same in all her rows of this visit."),
+        )  # fmt: skip
 
 
 RULES = (

@@ -73,24 +73,25 @@ def opening_grew(records: Records, _: Expectations) -> Iterator[Problem]:
 
 def session_dates(records: Records, _: Expectations) -> Iterator[Problem]:
     """Point to sessions in the wrong order, or one session on two dates."""
-    rows = records.sessions.dropna(subset=["client_code", "session_no", "session_date"])
-    for client, own in rows.groupby("client_code"):
-        ordered = own.sort_values("session_no", kind="stable")
-        steps = ordered["session_no"].diff().astype("Float64")
-        days = ordered["session_date"].diff().dt.days.astype("Float64")
-        for row in ordered.index[true(steps.gt(0) & days.lt(0))]:
-            yield row_problem(
-                records, "sessions", row, ("sessions_out_of_order", BLOCKS), "session_date",
-                (f"Session {own.loc[row, 'session_no']} of {client} lies before the one before it.",
-                 "Correct the date or the session number."),
-            )  # fmt: skip
-        for row in ordered.index[true(steps.eq(0) & days.ne(0))]:
-            yield row_problem(
-                records, "sessions", row, ("one_session_two_dates", LOOK), "session_date",
-                (f"The two eyelids of {client} in session {own.loc[row, 'session_no']} have"
-                 " different dates.",
-                 "Correct the date, or give the later one its own session number."),
-            )  # fmt: skip
+    columns = ["client_code", "session_no", "session_date"]
+    rows = records.sessions[columns].dropna().sort_values(columns[:2], kind="stable")
+    own = rows.groupby("client_code")
+    steps = own["session_no"].diff().astype("Float64")
+    days = own["session_date"].diff().dt.days.astype("Float64")
+    for row in rows.index[true(steps.gt(0) & days.lt(0))]:
+        client, number = rows.loc[row, "client_code"], rows.loc[row, "session_no"]
+        yield row_problem(
+            records, "sessions", row, ("sessions_out_of_order", BLOCKS), "session_date",
+            (f"Session {number} of {client} lies before the one before it.",
+             "Correct the date or the session number."),
+        )  # fmt: skip
+    for row in rows.index[true(steps.eq(0) & days.ne(0))]:
+        client, number = rows.loc[row, "client_code"], rows.loc[row, "session_no"]
+        yield row_problem(
+            records, "sessions", row, ("one_session_two_dates", LOOK), "session_date",
+            (f"The two eyelids of {client} in session {number} have different dates.",
+             "Correct the date, or give the later one its own session number."),
+        )  # fmt: skip
 
 
 RULES = (

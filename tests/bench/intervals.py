@@ -68,9 +68,7 @@ def pingouin_g(is_paired: bool) -> Maker:
         if a.std() + b.std() == 0:
             return None
         g = pg.compute_effsize(a, b, paired=is_paired, eftype="hedges")
-        found = pg.compute_esci(
-            g, a.size, b.size, paired=is_paired, eftype="hedges", decimals=9
-        )
+        found = pg.compute_esci(g, a.size, b.size, paired=is_paired, eftype="hedges", decimals=9)
         return None if np.isnan(found).any() else (float(found[0]), float(found[1]))
 
     return make

@@ -36,7 +36,9 @@ def paired_chances(n, points):
     b, c, ways = paired_tables(n)
     logs = np.log(np.maximum(points, 1e-300))
     rest = np.log(np.maximum(1 - points.sum(axis=1), 1e-300))
-    return np.exp(np.outer(logs[:, 0], b) + np.outer(logs[:, 1], c) + np.outer(rest, n - b - c) + ways)
+    return np.exp(
+        np.outer(logs[:, 0], b) + np.outer(logs[:, 1], c) + np.outer(rest, n - b - c) + ways
+    )
 
 
 def paired_limits(n, method):

@@ -231,7 +231,7 @@ PROVENANCE = Provenance(
     plan="3f" * 32,
     records="a7" * 32,
     allocation="0c" * 32,
-    locked="2026-02-03",
+    locked="2026-02-03T09:00:00+00:00",
     analysed="2026-09-14",
 )
 
@@ -263,7 +263,7 @@ LONG = "a nonwoven wipe, folded twice and wrung out in cool sterile saline, laid
 EVENTS = tuple(
     Event(event, severity, arm, serious, clients)
     for event, severity, arm, serious, clients in (
-        ("suspected corneal injury", "severe", "A", True, 1),
+        ("corneal_injury", "severe", "A", True, 1),
         ("infection", "moderate", "general", False, 1),
         ("allergic reaction", "moderate", "both", False, 1),
         ("excessive bleeding or bruise", "mild", "A", False, 3),
@@ -466,3 +466,14 @@ def under_way(**changes) -> Running:
         notes=("The arms stay hidden until the last client is seen.",),
     )
     return replace(found, **changes)
+
+
+def trade() -> Findings:
+    """Give findings with the length of words that a ready question of the kit brings along."""
+    from importlib.resources import files
+
+    from pmulab.plan import read_plan
+
+    text = (files("pmulab") / "demo" / "plan.toml").read_text(encoding="utf-8")
+    plan = read_plan(text)
+    return replace(demo(), plan=replace(plan, secondary=plan.secondary[:3]))

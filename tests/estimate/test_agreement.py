@@ -11,6 +11,8 @@ from scipy import stats
 
 from pmulab.estimate import agreement, blinding, krippendorff, measurement_error
 
+untimed = settings(deadline=None)  # the first call imports scipy
+
 SHROUT_FLEISS = [
     [9, 2, 5, 8],
     [6, 1, 3, 2],
@@ -48,7 +50,7 @@ def test_icc_intervals_of_the_shrout_fleiss_data() -> None:
     np.testing.assert_allclose(limits, expected, atol=0.0051)
 
 
-@settings(max_examples=40)
+@settings(max_examples=40, deadline=None)
 @given(ratings=RATINGS)
 def test_icc_is_a_number_or_a_reason_and_never_a_warning(ratings: np.ndarray) -> None:
     answer = agreement.intraclass_correlations(ratings)
@@ -59,7 +61,7 @@ def test_icc_is_a_number_or_a_reason_and_never_a_warning(ratings: np.ndarray) ->
         assert part.interval is not None or part.note
 
 
-@settings(max_examples=20)
+@settings(max_examples=20, deadline=None)
 @given(ratings=RATINGS, shift=st.floats(-50, 50), scale=st.floats(0.1, 10))
 def test_icc_does_not_depend_on_the_unit(ratings: np.ndarray, shift: float, scale: float) -> None:
     before = agreement.intraclass_correlations(ratings).absolute.value
@@ -93,6 +95,7 @@ def test_percent_agreement_counts_and_has_the_exact_interval() -> None:
     assert (exact.interval.low, exact.interval.high) == pytest.approx((limits.low, limits.high))
 
 
+@untimed
 @given(grades=GRADES, weights=st.sampled_from(["none", "linear", "quadratic"]))
 def test_kappa_by_its_definition(grades: list[tuple[int, int]], weights: agreement.Weights) -> None:
     first, second = (list(side) for side in zip(*grades, strict=True))
@@ -197,6 +200,7 @@ def test_readings_without_spread_say_that_the_scale_is_too_coarse() -> None:
     assert measurement_error.limits_of_agreement([1, 2], [2, 3]).bias.value is None
 
 
+@untimed
 @given(
     ratings=arrays.arrays(
         np.float64,
@@ -249,6 +253,7 @@ def test_guesses_better_than_a_coin() -> None:
     assert blinding.guess_test(0, 0).p is None
 
 
+@untimed
 @given(correct=st.integers(0, 20), wrong=st.integers(0, 20), unsure=st.integers(0, 20))
 def test_blinding_index_turns_with_the_arms(correct: int, wrong: int, unsure: int) -> None:
     here = blinding.bang_index(correct, wrong, unsure)

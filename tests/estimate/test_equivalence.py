@@ -4,16 +4,19 @@ import itertools
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from statsmodels.stats.weightstats import ttost_ind, ttost_paired
 
 from pmulab.estimate import equivalence
 
+untimed = settings(deadline=None)  # the first call imports scipy
+
 VALUES = st.lists(st.floats(-5, 5).map(lambda x: round(x, 2)), min_size=2, max_size=15)
 MARGINS = st.floats(0.1, 5)
 
 
+@untimed
 @given(differences=VALUES.filter(lambda v: len(set(v)) > 1), margin=MARGINS)
 def test_two_one_sided_tests_are_those_of_statsmodels(
     differences: list[float], margin: float
@@ -25,6 +28,7 @@ def test_two_one_sided_tests_are_those_of_statsmodels(
     assert answer.test.p == pytest.approx(theirs, rel=1e-6, abs=1e-12)
 
 
+@untimed
 @given(a=VALUES.filter(lambda v: len(set(v)) > 1), b=VALUES, margin=MARGINS)
 def test_group_tests_are_those_of_statsmodels(
     a: list[float], b: list[float], margin: float
@@ -36,6 +40,7 @@ def test_group_tests_are_those_of_statsmodels(
     assert answer.test.p == pytest.approx(theirs, rel=1e-6, abs=1e-12)
 
 
+@untimed
 @given(differences=VALUES, margin=MARGINS, alpha=st.sampled_from([0.025, 0.05, 0.1]))
 def test_test_and_interval_agree(differences: list[float], margin: float, alpha: float) -> None:
     answers = [
@@ -55,6 +60,7 @@ def test_test_and_interval_agree(differences: list[float], margin: float, alpha:
             assert answer.within == (answer.test.p < alpha)
 
 
+@untimed
 @given(differences=VALUES, margin=MARGINS)
 def test_equivalence_is_noninferiority_both_ways(differences: list[float], margin: float) -> None:
     both = equivalence.paired_equivalence(differences, margin, alpha=0.05)
@@ -65,6 +71,7 @@ def test_equivalence_is_noninferiority_both_ways(differences: list[float], margi
         assert both.test.p == max(up.test.p or 0, down.test.p or 0)
 
 
+@untimed
 @given(differences=VALUES.filter(lambda v: len(v) <= 8), margin=MARGINS)
 def test_sign_flip_tests_by_listing_the_patterns(differences: list[float], margin: float) -> None:
     def one_sided(values: np.ndarray) -> float:

@@ -56,9 +56,9 @@ def test_saddlepoint_of_flips_is_near_the_full_list_at_17(monkeypatch, shape):
 
 
 @pytest.mark.parametrize("shape", ["normal", "skewed", "heavy"])
-def test_saddlepoint_of_labels_is_near_the_full_list_at_11(monkeypatch, shape):
+def test_saddlepoint_of_labels_is_near_the_full_list_at_10(monkeypatch, shape):
     for _ in range(5):
-        a, b = draw(shape, 11), draw(shape, 11)
+        a, b = draw(shape, 10), draw(shape, 10)
         monkeypatch.setattr(inversion, "LISTED_LABELS", 10**6)
         listed = inversion.label_limits(a, b, 0.95)
         monkeypatch.setattr(inversion, "LISTED_LABELS", 1)

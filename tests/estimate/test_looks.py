@@ -4,12 +4,14 @@ import itertools
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
 from pmulab.estimate import looks, looks_signflip, sequential
 from pmulab.estimate.permutation import sign_flip_test
+
+untimed = settings(deadline=None)  # the first call imports scipy
 
 SIZES = st.floats(0.01, 100).map(lambda x: round(x, 2))
 
@@ -28,6 +30,7 @@ def test_one_look_costs_nothing() -> None:
     assert looks.obrien_fleming_constant(1) == pytest.approx(1.959964, abs=1e-6)
 
 
+@untimed
 @given(
     shares=st.lists(st.floats(0.05, 0.95), max_size=4, unique_by=lambda s: round(s, 2)),
     kind=st.sampled_from(["pocock", "obrien-fleming"]),
@@ -84,6 +87,7 @@ def test_impossible_plans_are_refused(call: object) -> None:
         call()  # type: ignore[operator]
 
 
+@untimed
 @given(differences=st.lists(SIZES, min_size=1, max_size=10))
 def test_a_single_look_is_the_sign_flip_test(differences: list[float]) -> None:
     (look,) = looks_signflip.signflip_looks(differences, [len(differences)], [0.05])
@@ -91,6 +95,7 @@ def test_a_single_look_is_the_sign_flip_test(differences: list[float]) -> None:
     assert look.p == pytest.approx(sign_flip_test(differences).p)
 
 
+@untimed
 @given(
     sizes_of=st.lists(st.one_of(SIZES, st.sampled_from([0.0, 1.0, 2.0])), min_size=9, max_size=9),
     plan=st.sampled_from(
@@ -157,6 +162,7 @@ def test_equal_sides_stop_nothing_and_say_why() -> None:
     assert "same result" in answer[0].note
 
 
+@untimed
 @given(magnitudes=st.lists(st.one_of(st.just(0.0), SIZES), min_size=1, max_size=8))
 def test_bets_are_fair(magnitudes: list[float]) -> None:
     """Over all sign patterns the capital averages exactly its start, at every client."""
@@ -167,6 +173,7 @@ def test_bets_are_fair(magnitudes: list[float]) -> None:
     np.testing.assert_allclose(capital.mean(axis=0), 1.0, rtol=1e-9)
 
 
+@untimed
 @given(magnitudes=st.lists(SIZES, min_size=7, max_size=9))
 def test_looking_after_every_client_keeps_the_error(magnitudes: list[float]) -> None:
     """Exact, over all sign patterns: capital reaches 1 / alpha in at most alpha of them."""
@@ -178,6 +185,7 @@ def test_looking_after_every_client_keeps_the_error(magnitudes: list[float]) -> 
         assert (capital >= 1 / alpha).any(axis=1).mean() <= alpha
 
 
+@untimed
 @given(differences=st.lists(st.floats(-1e6, 1e6), min_size=1, max_size=60))
 def test_evidence_is_a_p_value_never_nought(differences: list[float]) -> None:
     answer = sequential.signflip_evidence(differences)

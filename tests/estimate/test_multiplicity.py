@@ -8,6 +8,8 @@ from statsmodels.stats.multitest import multipletests
 
 from pmulab.estimate import multiplicity
 
+untimed = settings(deadline=None)  # the first call imports scipy
+
 P_VALUES = st.lists(st.floats(1e-6, 1.0), min_size=1, max_size=12)
 
 
@@ -16,7 +18,7 @@ def test_chance_of_a_false_finding(k: int, chance: float) -> None:
     assert multiplicity.chance_of_false_finding(k) == pytest.approx(chance, abs=0.005)
 
 
-@settings(max_examples=30)
+@settings(max_examples=30, deadline=None)
 @given(p_values=P_VALUES)
 def test_adjusted_p_values_are_those_of_statsmodels(p_values: list[float]) -> None:
     for ours, name in ((multiplicity.holm, "holm"), (multiplicity.benjamini_hochberg, "fdr_bh")):
@@ -24,6 +26,7 @@ def test_adjusted_p_values_are_those_of_statsmodels(p_values: list[float]) -> No
         np.testing.assert_allclose(ours(p_values), theirs)
 
 
+@untimed
 @given(p_values=P_VALUES, alpha=st.floats(0.01, 0.3))
 def test_holm_steps_down(p_values: list[float], alpha: float) -> None:
     """Holm's own procedure: the smallest against alpha / k, the next against alpha / (k - 1)."""

@@ -5,7 +5,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from scipy import stats
 from statsmodels.stats.power import TTestIndPower, TTestPower
@@ -13,7 +13,10 @@ from statsmodels.stats.power import TTestIndPower, TTestPower
 from pmulab.estimate import power, power_curves, power_mcnemar
 from pmulab.estimate.study_size import Design
 
+untimed = settings(deadline=None)  # the first call imports scipy
 
+
+@untimed
 @given(n=st.integers(2, 60), effect=st.floats(-1.5, 1.5), alpha=st.sampled_from([0.01, 0.05, 0.2]))
 def test_paired_power_is_that_of_statsmodels(n: int, effect: float, alpha: float) -> None:
     theirs = TTestPower().power(abs(effect), n, alpha)
@@ -22,6 +25,7 @@ def test_paired_power_is_that_of_statsmodels(n: int, effect: float, alpha: float
     assert power.power_t(n, effect, alpha=alpha).power == pytest.approx(theirs, abs=1e-7)
 
 
+@untimed
 @given(n=st.integers(2, 60), effect=st.floats(0, 1.5))
 def test_parallel_power_is_that_of_statsmodels(n: int, effect: float) -> None:
     theirs = TTestIndPower().power(effect, n, 0.05)
@@ -30,6 +34,7 @@ def test_parallel_power_is_that_of_statsmodels(n: int, effect: float) -> None:
     assert power.power_t(n, effect, "parallel").power == pytest.approx(theirs, abs=1e-7)
 
 
+@untimed
 @given(
     effect=st.floats(0.1, 5),
     wanted=st.floats(0.05, 0.99),
@@ -44,6 +49,7 @@ def test_clients_for_power_is_the_smallest_number(
     assert found.n == 2 or power.power_t(found.n - 1, effect, design).power < wanted
 
 
+@untimed
 @given(n=st.integers(1, 5000), effect=st.floats(-1e3, 1e3))
 def test_power_is_a_chance_however_far_the_shift(n: int, effect: float) -> None:
     assert 0 <= power.power_t(n + 1, effect).power <= 1
@@ -104,6 +110,7 @@ def test_mcnemar_needs_six_discordant_pairs() -> None:
     assert power_mcnemar.power_mcnemar(9, 0.0, 0.0).note
 
 
+@untimed
 @given(n=st.integers(6, 80), share=st.floats(0, 0.5))
 def test_mcnemar_never_errs_more_often_than_allowed(n: int, share: float) -> None:
     assert power_mcnemar.power_mcnemar(n, share, share).power <= 0.05

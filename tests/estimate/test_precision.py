@@ -3,12 +3,14 @@
 from math import sqrt
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
 from pmulab.estimate import precision
 from pmulab.estimate.study_size import Design
+
+untimed = settings(deadline=None)  # the first call imports scipy
 
 NS = st.integers(2, 200)
 SDS = st.floats(1e-3, 1e3)
@@ -36,6 +38,7 @@ def test_half_widths_of_small_studies(
     assert precision.expected_half_width(n, 1, "parallel") == pytest.approx(parallel, abs=0.0051)
 
 
+@untimed
 @given(n=NS, sd=SDS, level=SHARES)
 def test_half_width_is_that_of_the_t_interval(n: int, sd: float, level: float) -> None:
     low, high = stats.t.interval(level, n - 1, loc=0, scale=sd / sqrt(n))
@@ -43,6 +46,7 @@ def test_half_width_is_that_of_the_t_interval(n: int, sd: float, level: float) -
     assert precision.expected_half_width(n, sd, level=level) == pytest.approx((high - low) / 2)
 
 
+@untimed
 @given(n=NS, sd=SDS, assurance=SHARES)
 def test_assured_half_width_is_kept_with_the_assurance(n: int, sd: float, assurance: float) -> None:
     assured = precision.half_width_with_assurance(n, sd, assurance=assurance)
@@ -53,6 +57,7 @@ def test_assured_half_width_is_kept_with_the_assurance(n: int, sd: float, assura
     assert chance == pytest.approx(assurance, abs=1e-9)
 
 
+@untimed
 @given(
     target=st.floats(0.05, 50),
     design=st.sampled_from(["paired", "parallel"]),
@@ -86,6 +91,7 @@ def test_alike_sides_differ_less(correlation: float, ratio: float) -> None:
     assert precision.sd_of_differences(1, correlation) == pytest.approx(ratio, abs=0.0051)
 
 
+@untimed
 @given(n=st.integers(2, 60), sd=SDS, level=SHARES)
 def test_upper_limit_of_a_spread_holds_with_its_level(n: int, sd: float, level: float) -> None:
     answer = precision.sd_upper_limit(sd, n, level=level)
@@ -112,6 +118,7 @@ def test_enrol_more_than_are_needed(n: int, share: float, enrol: int) -> None:
     assert precision.inflate_for_dropout(n, share) == enrol
 
 
+@untimed
 @given(n=st.integers(1, 10_000), share=st.floats(0, 0.9))
 def test_enough_come_back(n: int, share: float) -> None:
     enrol = precision.inflate_for_dropout(n, share)

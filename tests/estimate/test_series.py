@@ -5,17 +5,20 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
 from pmulab.estimate import control_charts, cusum, run_chart, series
 from pmulab.estimate.independent import mean_difference
 
+untimed = settings(deadline=None)  # the first call imports scipy
+
 VALUES = st.lists(st.floats(-1e6, 1e6), max_size=30)
 SMALL = st.lists(st.integers(0, 5).map(float), max_size=12)
 
 
+@untimed
 @given(values=VALUES)
 def test_individuals_chart_has_limits_or_a_reason(values: list[float]) -> None:
     chart = control_charts.individuals_chart(values)
@@ -83,6 +86,7 @@ def test_points_on_the_median_do_not_count() -> None:
     assert "too few" in answer.note
 
 
+@untimed
 @given(values=VALUES)
 def test_run_chart_counts_match_a_string_of_sides(values: list[float]) -> None:
     answer = run_chart.run_chart(values)
@@ -117,6 +121,7 @@ def test_cusum_run_length_by_simulation() -> None:
     assert np.mean(lengths) == pytest.approx(cusum.cusum_run_length(1.0, k=0.5, h=4.0), rel=0.04)
 
 
+@untimed
 @given(values=VALUES.filter(bool))
 def test_cusum_turns_with_the_sign(values: list[float]) -> None:
     here = cusum.tabular_cusum(values, 0.0, allowance=0.5, decision_interval=4.0)
@@ -143,6 +148,7 @@ def test_before_after_is_the_two_group_difference_with_a_warning_word() -> None:
     assert series.before_after_change([], [1.0, 2.0]).value is None
 
 
+@untimed
 @given(values=SMALL)
 def test_theil_sen_is_the_median_of_all_slopes(values: list[float]) -> None:
     answer = series.theil_sen(values)
@@ -160,6 +166,7 @@ def test_theil_sen_is_the_median_of_all_slopes(values: list[float]) -> None:
         assert answer.interval.low <= np.median(slopes) <= answer.interval.high
 
 
+@untimed
 @given(values=st.permutations(range(9)))
 def test_mann_kendall_without_ties_is_kendalls_exact_test(values: list[int]) -> None:
     theirs = stats.kendalltau(range(9), values, method="exact")
@@ -167,6 +174,7 @@ def test_mann_kendall_without_ties_is_kendalls_exact_test(values: list[int]) -> 
     assert series.mann_kendall(values).p == pytest.approx(theirs.pvalue)
 
 
+@untimed
 @given(values=st.lists(st.integers(0, 3), min_size=2, max_size=6))
 def test_mann_kendall_with_ties_by_all_orders(values: list[int]) -> None:
     def s(order: tuple[int, ...]) -> int:
@@ -191,6 +199,7 @@ def test_mann_kendall_of_long_or_equal_series_never_gives_nought() -> None:
     assert series.mann_kendall([2.0]).p is None
 
 
+@untimed
 @given(before=SMALL.filter(bool), after=SMALL.filter(bool))
 def test_overlap_by_counting_pairs(before: list[float], after: list[float]) -> None:
     above = sum((b > a) + (b == a) / 2 for a in before for b in after)

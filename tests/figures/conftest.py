@@ -1,4 +1,6 @@
 import sys
 from pathlib import Path
 
-sys.path.append(str(Path(__file__).parents[1] / "builders"))
+BUILDERS = str(Path(__file__).parents[1] / "builders")
+if BUILDERS not in sys.path:
+    sys.path.append(BUILDERS)

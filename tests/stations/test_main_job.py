@@ -217,6 +217,15 @@ def test_a_plan_edited_after_locking_is_told_in_every_output(tmp_path):
     assert "edited after locking" in str(check(study))
 
 
+def test_a_plan_edited_while_the_study_runs_is_told_there_too(tmp_path):
+    study = enrolled_study(tmp_path / "study", 2, planned=8)
+    study.path("plan.toml").write_text(plan_text(planned=9))
+    fill_workbook(study, {})
+
+    assert "edited after locking" in str(analyse(study))
+    assert "edited after locking" in str(enrol(study, "C300", ANSWERS))
+
+
 def test_records_with_a_blocking_problem_are_not_analysed(tmp_path):
     study = paired_study(tmp_path / "study", [*A[:-1], 5000.0], B)
 

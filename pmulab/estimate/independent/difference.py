@@ -31,6 +31,7 @@ def mean_difference(a: Values, b: Values, *, step: float = 0.0, level: float = 0
     step : float, default=0.0
         Step of the scale; 0 when unknown.
     level : float in (0, 1), default=0.95
+        Confidence level of the interval.
 
     Returns
     -------
@@ -78,6 +79,7 @@ def leading_difference(a: Values, b: Values, *, step: float = 0.0, level: float 
     step : float, default=0.0
         Step of the scale; 0 when unknown.
     level : float in (0, 1), default=0.95
+        Confidence level of the interval.
 
     Returns
     -------
@@ -111,6 +113,7 @@ def typical_shift(a: Values, b: Values, *, step: float = 0.0, level: float = 0.9
     step : float, default=0.0
         Step of the scale; 0 when unknown.
     level : float in (0, 1), default=0.95
+        Confidence level of the interval.
 
     Returns
     -------
@@ -155,6 +158,7 @@ def ratio(a: Values, b: Values, *, step: float = 0.0, level: float = 0.95) -> Es
     step : float, default=0.0
         Step of the scale; 0 when unknown.
     level : float in (0, 1), default=0.95
+        Confidence level of the interval.
 
     Returns
     -------

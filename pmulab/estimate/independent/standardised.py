@@ -22,6 +22,7 @@ def standardised_difference(
     step : float, default=0.0
         Step of the scale, a floor for the spread; 0 when unknown.
     level : float in (0, 1), default=0.95
+        Confidence level of the interval.
 
     Returns
     -------

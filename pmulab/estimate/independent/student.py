@@ -18,6 +18,7 @@ def welch_mean_difference(a: Values, b: Values, level: float = 0.95) -> Estimate
     b : array-like of shape (n_b,)
         Different clients, in the outcome's unit.
     level : float in (0, 1), default=0.95
+        Confidence level of the interval.
 
     Returns
     -------
@@ -105,6 +106,7 @@ def welch(a: Floats, b: Floats, rounding: float, level: float) -> Estimate:
     rounding : float
         Variance of the rounding error of one value; 0 when unknown.
     level : float in (0, 1)
+        Confidence level of the interval.
 
     Returns
     -------

@@ -15,6 +15,7 @@ def probability_a_higher(a: Values, b: Values, level: float = 0.95) -> Estimate:
     a, b : array-like of shape (n_clients,)
         The same clients in the same order.
     level : float in (0, 1), default=0.95
+        Confidence level of the interval.
 
     Returns
     -------

@@ -18,6 +18,7 @@ class Counts:
     Parameters
     ----------
     higher, equal, lower : int
+        Numbers of clients.
     """
 
     higher: int
@@ -60,6 +61,7 @@ def sd_of_differences(a: Values, b: Values, level: float = 0.95) -> Estimate:
     a, b : array-like of shape (n_clients,)
         The same clients in the same order, in the outcome's unit.
     level : float in (0, 1), default=0.95
+        Confidence level of the interval.
 
     Returns
     -------
@@ -92,6 +94,7 @@ def correlation(a: Values, b: Values, level: float = 0.95) -> Estimate:
     a, b : array-like of shape (n_clients,)
         The same clients in the same order.
     level : float in (0, 1), default=0.95
+        Confidence level of the interval.
 
     Returns
     -------

@@ -19,6 +19,7 @@ def ratio(a: Values, b: Values, *, step: float = 0.0, level: float = 0.95) -> Es
     step : float, default=0.0
         Step of the scale; 0 when unknown.
     level : float in (0, 1), default=0.95
+        Confidence level of the interval.
 
     Returns
     -------

@@ -17,7 +17,9 @@ def single_proportion(yes: int, n: int, level: float = 0.95) -> Estimate:
     Parameters
     ----------
     yes, n : int
+        Clients with a yes, and all clients.
     level : float in (0, 1), default=0.95
+        Confidence level of the interval.
 
     Returns
     -------
@@ -47,7 +49,9 @@ def exact_proportion(yes: int, n: int, level: float = 0.95) -> Estimate:
     Parameters
     ----------
     yes, n : int
+        Clients with a yes, and all clients.
     level : float in (0, 1), default=0.95
+        Confidence level of the interval.
 
     Returns
     -------
@@ -83,6 +87,7 @@ def zero_events_upper_limit(n: int, level: float = 0.95) -> Estimate:
     n : int
         Clients watched.
     level : float in (0, 1), default=0.95
+        Confidence level of the interval.
 
     Returns
     -------

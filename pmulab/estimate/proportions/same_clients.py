@@ -61,6 +61,7 @@ def paired_risk_difference(only_a: int, only_b: int, n: int, level: float = 0.95
     n : int
         All clients.
     level : float in (0, 1), default=0.95
+        Confidence level of the interval.
 
     Returns
     -------
@@ -98,6 +99,7 @@ def tango_risk_difference(only_a: int, only_b: int, n: int, level: float = 0.95)
     only_a, only_b, n : int
         As in `paired_risk_difference`.
     level : float in (0, 1), default=0.95
+        Confidence level of the interval.
 
     Returns
     -------

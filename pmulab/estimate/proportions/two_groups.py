@@ -19,6 +19,7 @@ def risk_difference(yes_a: int, n_a: int, yes_b: int, n_b: int, level: float = 0
     yes_b, n_b : int
         The same for group B.
     level : float in (0, 1), default=0.95
+        Confidence level of the interval.
 
     Returns
     -------
@@ -56,6 +57,7 @@ def miettinen_nurminen_risk_difference(
     yes_a, n_a, yes_b, n_b : int
         As in `risk_difference`.
     level : float in (0, 1), default=0.95
+        Confidence level of the interval.
 
     Returns
     -------
@@ -93,6 +95,7 @@ def newcombe_risk_difference(
     yes_a, n_a, yes_b, n_b : int
         As in `risk_difference`.
     level : float in (0, 1), default=0.95
+        Confidence level of the interval.
 
     Returns
     -------

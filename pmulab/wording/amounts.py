@@ -1,0 +1,108 @@
+"""Amounts, units and ranges in words, with the decimals that a measure deserves."""
+
+from pmulab.findings import Interval
+from pmulab.plan import Outcome
+
+SAME = "about the same"
+
+
+def decimals(outcome: Outcome, *values: float) -> int:
+    """Choose the decimals that the measure deserves.
+
+    Parameters
+    ----------
+    outcome : Outcome
+    *values : float
+        Numbers that must not look equal to 0 or to the smallest worthwhile difference when
+        they are not.
+
+    Returns
+    -------
+    int
+        Whole per cents; otherwise about a tenth of the smallest worthwhile difference.
+    """
+    places = 0 if outcome.yes_no else 1 if outcome.worthwhile >= 1 else 2
+    edges = (0.0, outcome.worthwhile, -outcome.worthwhile)
+    while places < 4 and any(
+        round(value, places) == round(edge, places) and value != edge
+        for value in values
+        for edge in edges
+        if abs(value - edge) > 1e-9
+    ):
+        places += 1
+    return places
+
+
+def level_words(level: float) -> str:
+    """Say a confidence level, e.g. '95 %' or '93.75 %'."""
+    return f"{100 * level:.4g} %"
+
+
+def span(interval: Interval, outcome: Outcome) -> str:
+    """Say an interval of a difference in words.
+
+    Parameters
+    ----------
+    interval : Interval
+    outcome : Outcome
+
+    Returns
+    -------
+    str
+        '2.0 to 4.4 min lower', or 'from 1.2 lower to 0.1 higher'.
+    """
+    low, high = interval.low, interval.high
+    places = decimals(outcome, low, high)
+    unit = unit_of(outcome)
+    if low < 0 < high:
+        return f"from {amount(low, places)} {unit} lower to {amount(high, places)} {unit} higher"
+    word = "lower" if high <= 0 and low < 0 else "higher"
+    near, far = sorted((abs(low), abs(high)))
+    return f"{amount(near, places)} to {amount(far, places)} {unit} {word}"
+
+
+def unit_of(outcome: Outcome) -> str:
+    """Give the unit of a difference: percentage points for yes/no outcomes."""
+    return "percentage points" if outcome.yes_no else outcome.unit
+
+
+def with_unit(value: float, outcome: Outcome) -> str:
+    """Say an amount with its unit, one in the singular: '2 min', '1 grade'."""
+    unit = unit_of(outcome)
+    first, space, rest = unit.partition(" ")
+    if value == 1 and first.endswith("s"):
+        unit = first.removesuffix("s") + space + rest
+    return f"{value:g} {unit}"
+
+
+def direction_words(outcome: Outcome) -> tuple[str, str]:
+    """Say what a negative and a positive difference A - B mean for the client."""
+    return (
+        ("better with A", "better with B")
+        if outcome.better == "lower"
+        else ("better with B", "better with A")
+    )
+
+
+def capital(text: str) -> str:
+    """Begin a text with a capital letter, leaving the rest as it is."""
+    return text[:1].upper() + text[1:]
+
+
+def signed(value: float, outcome: Outcome) -> str:
+    """Say a difference with its direction, e.g. '3.2 min lower'."""
+    places = decimals(outcome)
+    if round(value, places) == 0:
+        return SAME
+    word = "lower" if value < 0 else "higher"
+    return f"{amount(value, places)} {unit_of(outcome)} {word}"
+
+
+def amount(value: float, places: int) -> str:
+    """Write an amount without its sign."""
+    return f"{abs(value):.{places}f}"
+
+
+def p_number(p: float) -> str:
+    """Write a p-value with three decimals, more where it is small."""
+    return f"{p:.3f}" if p >= 0.001 else f"{p:.5f}" if p >= 0.00001 else f"{p:.1e}"

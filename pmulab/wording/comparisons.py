@@ -1,0 +1,276 @@
+"""One outcome in words: its difference, how it reads, how sure, and what stands beside it."""
+
+from collections.abc import Iterator
+
+from pmulab.findings import Effect, Estimate, Test
+from pmulab.plan import Plan
+from pmulab.wording.amounts import (
+    SAME,
+    amount,
+    capital,
+    decimals,
+    level_words,
+    p_number,
+    signed,
+    span,
+    unit_of,
+    with_unit,
+)
+
+
+def difference_words(effect: Effect, plan: Plan) -> str:
+    """Say the difference with its interval, first thing.
+
+    Parameters
+    ----------
+    effect : Effect
+    plan : Plan
+
+    Returns
+    -------
+    str
+    """
+    estimate = effect.difference
+    label_a, label_b = plan.arms.A.label, plan.arms.B.label
+    title = capital(effect.outcome.title)
+    if estimate.value is None:
+        return f"{title}: no comparison. {estimate.note}"
+    size = signed(estimate.value, effect.outcome)
+    joined = "as" if size == SAME else "than"
+    said = (
+        f"{title}: {size} with {label_a} {joined} with {label_b}, "
+        f"on average over {estimate.n} clients"
+    )
+    if estimate.interval is None:
+        return f"{said}. {estimate.note}"
+    level = level_words(estimate.interval.level)
+    return f"{said} ({level} interval: {span(estimate.interval, effect.outcome)})."
+
+
+def difference_parts(effect: Effect) -> tuple[str, str]:
+    """Say the difference and its interval as two short phrases, for pictures.
+
+    Parameters
+    ----------
+    effect : Effect
+
+    Returns
+    -------
+    tuple of (str, str)
+        'with A 3.2 min lower' and '95 % interval: 2.0 to 4.4 min lower'; the note for what
+        does not exist.
+    """
+    estimate = effect.difference
+    if estimate.value is None:
+        return "no difference can be given", estimate.note
+    size = f"with A {signed(estimate.value, effect.outcome)}"
+    if estimate.interval is None:
+        return size, estimate.note
+    level = level_words(estimate.interval.level)
+    return size, f"{level} interval: {span(estimate.interval, effect.outcome)}"
+
+
+def finding(effect: Effect, plan: Plan) -> str:
+    """Say what the comparison found, in the words of its case.
+
+    Parameters
+    ----------
+    effect : Effect
+    plan : Plan
+
+    Returns
+    -------
+    str
+        The difference with its interval, then its reading against the smallest worthwhile
+        difference.
+    """
+    return f"{difference_words(effect, plan)} {_reading(effect, plan)}"
+
+
+def _reading(effect: Effect, plan: Plan) -> str:
+    verdict, outcome = effect.verdict, effect.outcome
+    matters = with_unit(outcome.worthwhile, outcome)
+    favoured = plan.arms.label(verdict.favours) if verdict.favours else ""
+    sentences = {
+        "G1": f"This favours {favoured}. Even the cautious end is more than the {matters} that "
+        "we had said would matter.",
+        "G2": f"{capital(favoured)} probably did better, but how much is open: the interval "
+        f"reaches from too small to matter to more than the {matters} that would.",
+        "G3": f"Any average difference is likely smaller than the {matters} that would matter: "
+        "for this outcome choose by cost or comfort.",
+        "G4": f"We cannot tell.{_needed(effect)}",
+        "G5": f"A small difference, less than the {matters} that matter: for this outcome "
+        "choose by cost or comfort.",
+        "G6": "Too few to compare; here is what was seen.",
+        "G7": "The study was stopped early; the numbers describe what happened and should not "
+        "be used to compare.",
+        "G8": f"The answer depends on {verdict.depends_on}; we treat it as unclear.",
+    }
+    return sentences[verdict.case]
+
+
+def _needed(effect: Effect) -> str:
+    needed = effect.verdict.clients_needed
+    if needed is None:
+        return ""
+    return f" About {needed} clients would be needed for a clear answer."
+
+
+MEANING = {
+    "G1": (
+        "With a similar mix of clients, this studio would expect a difference that matters.",
+        "It does not mean that every client gains, nor that another studio would see the same.",
+    ),
+    "G2": (
+        "One way did better on average, but the size is open.",
+        "It does not mean that the difference is large enough to change anything.",
+    ),
+    "G3": (
+        "If there is a difference, it is likely too small to matter here.",
+        "It does not mean that the two ways are the same for every client.",
+    ),
+    "G4": (
+        "The data fit a difference that matters and none as well.",
+        "It does not mean that there is no difference.",
+    ),
+    "G5": (
+        "There is likely a difference, but a small one.",
+        "It does not mean that it is worth a change.",
+    ),
+    "G6": (
+        "This is a description of what was seen.",
+        "It is no comparison, however large the difference looks.",
+    ),
+    "G7": (
+        "The study ended for a reason that matters more than the comparison.",
+        "The difference seen so far is not a finding.",
+    ),
+    "G8": (
+        "Two fair ways of looking at the data disagree.",
+        "It does not mean that the more welcome one may be chosen.",
+    ),
+}
+
+
+"""For each case: what it means, and what it does not mean."""
+
+
+def certainty(effect: Effect) -> str:
+    """Say how sure, and why no surer.
+
+    Parameters
+    ----------
+    effect : Effect
+
+    Returns
+    -------
+    str
+    """
+    verdict = effect.verdict
+    because = "; ".join(verdict.reasons)
+    return f"How sure: {verdict.certainty}" + (f" ({because})." if because else ".")
+
+
+def details(effect: Effect, plan: Plan) -> Iterator[str]:
+    """Say what stands beside the difference, in its fixed order.
+
+    Parameters
+    ----------
+    effect : Effect
+    plan : Plan
+
+    Yields
+    ------
+    str
+        Standardised difference, counts of clients, adjusted estimate, correlation, missing
+        results, and for the primary outcome one p-value, last.
+    """
+    yield from _remarks(effect)
+    if effect.standardised is not None:
+        yield _standardised(effect.standardised)
+    if effect.counts is not None:
+        label_a, label_b = plan.arms.A.label, plan.arms.B.label
+        counts = effect.counts
+        yield (
+            f"Clients who did better with {label_a}: {counts.a_better}; with {label_b}: "
+            f"{counts.b_better}; the same: {counts.equal}."
+        )
+    yield from _adjusted(effect)
+    if effect.missing.n:
+        yield from _missing(effect)
+    if effect.test is not None:
+        yield p_words(effect.test)
+
+
+def _remarks(effect: Effect) -> Iterator[str]:
+    """Say what the estimator noticed in the data, with the typical difference beside it."""
+    if effect.difference.interval is None or not effect.difference.note:
+        return
+    yield effect.difference.note
+    typical = effect.typical
+    if typical is not None and typical.value is not None and typical.interval is not None:
+        yield (
+            f"Typical difference: {signed(typical.value, effect.outcome)} "
+            f"({level_words(typical.interval.level)} interval: "
+            f"{span(typical.interval, effect.outcome)})."
+        )
+
+
+def _standardised(estimate: Estimate) -> str:
+    if estimate.value is None:
+        return f"In standard deviations: none. {estimate.note}"
+    said = f"In standard deviations: {estimate.value:+.2f}"
+    if estimate.interval is None:
+        return f"{said}. {estimate.note}"
+    interval = estimate.interval
+    level = level_words(interval.level)
+    return f"{said} ({level} interval {interval.low:+.2f} to {interval.high:+.2f})."
+
+
+def _adjusted(effect: Effect) -> Iterator[str]:
+    if effect.adjusted is None:
+        return
+    estimate, outcome = effect.adjusted.difference, effect.outcome
+    if estimate.value is None or estimate.interval is None:
+        yield f"Freed of working order and side: none. {estimate.note}"
+        return
+    yield (
+        f"Freed of working order and side: {signed(estimate.value, outcome)} "
+        f"({level_words(estimate.interval.level)} interval: {span(estimate.interval, outcome)})."
+    )
+    order = effect.adjusted.order
+    if order.value is not None and abs(order.value) >= outcome.worthwhile / 4:
+        second = -2 * order.value
+        places = decimals(outcome)
+        yield (
+            f"Working order mattered: the second eyelid came out about "
+            f"{amount(second, places)} {unit_of(outcome)} {'higher' if second > 0 else 'lower'}."
+        )
+
+
+def _missing(effect: Effect) -> Iterator[str]:
+    missing = effect.missing
+    reasons = f" ({'; '.join(missing.reasons)})" if missing.reasons else ""
+    yield f"Clients without a usable result: {missing.n}{reasons}."
+    if missing.low is None or missing.high is None or missing.limit is None:
+        return
+    bounds = [one.value for one in (missing.low, missing.high) if one.value is not None]
+    if len(bounds) == 2:
+        places = decimals(effect.outcome)
+        unit = unit_of(effect.outcome)
+        yield (
+            f"Had they differed by {with_unit(missing.limit, effect.outcome)} either way, "
+            f"the average would lie between {bounds[0]:+.{places}f} and "
+            f"{bounds[1]:+.{places}f} {unit}"
+            + (", and the answer would change." if missing.flips else "; the answer would stand.")
+        )
+
+
+def p_words(test: Test) -> str:
+    """Say the one p-value, never alone and with what it could have been."""
+    if test.p is None:
+        return f"No p-value: {test.note}"
+    said = f"p = {p_number(test.p)} ({test.method}"
+    if test.smallest_p is not None:
+        said += f"; the smallest that this schedule allows is {p_number(test.smallest_p)}"
+    return said + "). It does not say how large or how likely the difference is."

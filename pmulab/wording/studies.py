@@ -1,0 +1,220 @@
+"""A study in words: how it was done, what went wrong, who took part, what could fool us."""
+
+from collections.abc import Iterator
+
+from pmulab.findings import Findings, Flow, Running, Safety
+from pmulab.plan import Outcome, Plan
+from pmulab.wording.amounts import capital, with_unit
+
+_JUDGED = {
+    "measured": "by clock, ruler or count",
+    "blind": "by someone who did not know which way was which",
+    "open": "by someone who knew which way was which",
+}
+
+
+def judged_words(outcome: Outcome) -> str:
+    """Say who judged an outcome, or what measured it."""
+    return _JUDGED[outcome.judged]
+
+
+def when_words(outcome: Outcome, plan: Plan) -> str:
+    """Say when an outcome is recorded."""
+    if outcome.table == "sessions":
+        return "on the day"
+    healed = plan.healed
+    return f"healed, day {healed.planned_day} ({healed.earliest} to {healed.latest})"
+
+
+def method_lines(plan: Plan) -> Iterator[str]:
+    """Say how the comparison was made, as it was planned.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Yields
+    ------
+    str
+    """
+    lid, outcome = plan.study.lid, plan.primary
+    if plan.within_person:
+        yield (
+            f"Each client had both ways, one on each {lid} eyelid. Which side had which, and "
+            "which eyelid came first, was drawn by lot."
+        )
+    else:
+        yield f"Each client had one way on both {lid} eyelids, drawn by lot."
+    yield (
+        f"Main measure: {outcome.title} ({outcome.unit}), {when_words(outcome, plan)}, judged "
+        f"{judged_words(outcome)}; {outcome.better} is better."
+    )
+    yield (
+        f"Said beforehand to matter: {with_unit(outcome.worthwhile, outcome)} or "
+        f"more. Planned: {plan.clients.planned} clients."
+    )
+
+
+def safety_lines(safety: Safety, plan: Plan | None = None) -> Iterator[str]:
+    """Say what went wrong, before any effect.
+
+    Parameters
+    ----------
+    safety : Safety
+    plan : Plan, optional
+        When given, an event on one eyelid is told with its arm.
+
+    Yields
+    ------
+    str
+    """
+    if safety.stop:
+        yield f"PAUSE NOW: {safety.stop}"
+    unsigned = safety.visits - safety.visits_signed
+    if unsigned > 0:
+        yield f"{unsigned} of {safety.visits} visits: neither an event nor a signed 'none seen'."
+    if safety.treated == 0:
+        yield "Nobody was worked on yet."
+    elif not safety.events:
+        limit = 100 * safety.upper_limit if safety.upper_limit is not None else 100.0
+        yield (
+            f"No adverse event was seen in {safety.treated} clients; a true rate up to "
+            f"{limit:.0f} % would still fit that."
+        )
+    else:
+        yield f"{safety.with_event} of {safety.treated} clients had an adverse event:"
+        for event in safety.events:
+            serious = ", serious" if event.serious else ""
+            clients = "client" if event.clients == 1 else "clients"
+            named = plan is not None and event.arm in ("A", "B")
+            where = f", {plan.arms.label(event.arm)}" if plan is not None and named else ""
+            name = capital(event.event.replace("_", " "))
+            yield f"{name} ({event.severity}{serious}{where}): {event.clients} {clients}."
+
+
+def flow_lines(flow: Flow) -> Iterator[str]:
+    """Say how many clients went from asking to analysing.
+
+    Parameters
+    ----------
+    flow : Flow
+
+    Yields
+    ------
+    str
+    """
+    yield f"Asked: {flow.asked}."
+    if flow.not_eligible:
+        yield f"Could not take part: {flow.not_eligible} ({'; '.join(flow.not_eligible_reasons)})."
+    if flow.no_consent:
+        yield f"Did not agree: {flow.no_consent}."
+    yield f"Drawn by lot: {flow.allocated}. Worked on: {flow.treated}."
+    if flow.wrong_arm:
+        yield f"Not worked as drawn: {flow.wrong_arm} (analysed as drawn)."
+    if flow.withdrawn:
+        yield f"Took back their consent: {flow.withdrawn} (left out)."
+    lost = f" ({'; '.join(flow.lost_reasons)})" if flow.lost_reasons else ""
+    yield f"Healed result seen: {flow.seen_healed}{lost}."
+    yield f"In the main comparison: {flow.analysed} clients, {flow.eyelids_analysed} eyelids."
+
+
+def fooled_lines(findings: Findings) -> Iterator[str]:
+    """Say what could fool us in these findings.
+
+    Parameters
+    ----------
+    findings : Findings
+
+    Yields
+    ------
+    str
+    """
+    plan, provenance = findings.plan, findings.provenance
+    yield from plan_state(findings)
+    yield from provenance.tampering
+    yield from provenance.looks
+    if provenance.stopped:
+        yield f"The study was stopped early: {provenance.stopped}"
+    if plan.primary.judged == "open":
+        yield "The main outcome was judged by someone who knew which way was which."
+    elif plan.primary.judged == "measured":
+        yield "Whoever worked knew which way was which, and may have worked with more care on one."
+    if not plan.primary.worthwhile_own:
+        yield (
+            "The smallest worthwhile difference is the suggested value; it was not confirmed as "
+            "this studio's own."
+        )
+    if plan.within_person:
+        yield "What is done to one eyelid may have reached the other; the data cannot show that."
+    if findings.secondary:
+        yield (
+            f"{len(findings.secondary)} further outcomes are exploratory: the more one looks at, "
+            "the likelier a difference by luck."
+        )
+    yield "One studio, few clients, one operator: another hand may find something else."
+
+
+def plan_state(findings: Findings) -> Iterator[str]:
+    """Say whether the plan was locked, and every change since.
+
+    Parameters
+    ----------
+    findings : Findings
+
+    Yields
+    ------
+    str
+    """
+    provenance = findings.provenance
+    if not provenance.locked:
+        yield "The plan was never locked: everything here is exploratory."
+    for change in provenance.changes:
+        yield f"plan.toml was edited after locking ({change}). The locked plan was analysed."
+
+
+def next_lines(findings: Findings) -> Iterator[str]:
+    """Say what to do next.
+
+    Parameters
+    ----------
+    findings : Findings
+
+    Yields
+    ------
+    str
+    """
+    case = findings.primary.verdict.case
+    if findings.safety.stop:
+        yield "Clear up the adverse events with a physician before any further client."
+    steps = {
+        "G1": "Ask a second studio to repeat the comparison before anybody teaches it.",
+        "G2": "Repeat with more clients, or pool with a colleague, to learn the size.",
+        "G3": "Choose by cost or comfort, and put the next question.",
+        "G4": "Keep to the usual way; go on only if the clients needed can be found in good time.",
+        "G5": "Choose by cost or comfort, and put the next question.",
+        "G6": "Keep to the usual way; use these cases to plan a larger comparison.",
+        "G7": "Review what happened before anything else is planned.",
+        "G8": "Treat it as open; settle what the answer depends on, then repeat.",
+    }
+    yield steps[case]
+    yield "Put the finding into the group's folder, whatever it says."
+
+
+def running_lines(running: Running) -> Iterator[str]:
+    """Say how a running study stands, with the arms hidden.
+
+    Parameters
+    ----------
+    running : Running
+
+    Yields
+    ------
+    str
+    """
+    yield f"Enrolled: {running.enrolled} of {running.planned}; asked: {running.asked}."
+    yield f"Worked on: {running.treated}; main outcome complete: {running.with_primary}."
+    yield from running.overdue
+    for column, count in running.missing_values.items():
+        yield f"Left out with a reason: {column}, {count} times."
+    yield from safety_lines(running.safety)
+    yield from running.notes

@@ -1,0 +1,40 @@
+"""One JupyterLab and one browser for all browser tests; a fresh page for each."""
+
+import os
+from pathlib import Path
+
+import pytest
+from browser.jupyter_session import Session, chromium, start
+from browser.notebook_page import USUAL, NotebookPage
+from playwright.sync_api import sync_playwright
+
+
+@pytest.fixture(scope="session")
+def session(tmp_path_factory):
+    running = start(tmp_path_factory.mktemp("lab"))
+    yield running
+    running.stop()
+
+
+@pytest.fixture(scope="session")
+def browser():
+    with sync_playwright() as playwright:
+        opened = playwright.chromium.launch(executable_path=chromium(), args=["--no-sandbox"])
+        yield opened
+        opened.close()
+
+
+@pytest.fixture(scope="session")
+def screenshots(tmp_path_factory):
+    asked = os.environ.get("PMULAB_SCREENSHOTS")
+    place = Path(asked) if asked else tmp_path_factory.mktemp("screenshots")
+    place.mkdir(parents=True, exist_ok=True)
+    return place
+
+
+@pytest.fixture
+def page(session: Session, browser, screenshots):
+    shown = browser.new_page(viewport=USUAL)
+    notebook = NotebookPage(shown, session, screenshots)
+    yield notebook
+    notebook.close()

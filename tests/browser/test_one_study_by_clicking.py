@@ -1,0 +1,228 @@
+"""A study from the question to the handout, with nothing but a mouse and a keyboard."""
+
+import openpyxl
+import pytest
+from browser.answers import eligible, label
+from playwright.sync_api import expect
+
+from pmulab.questions import question
+from pmulab.stations.lock import PROMISES, lock
+from pmulab.stations.new import new
+from pmulab.stations.revise import revise
+from pmulab.study import Study
+
+pytestmark = pytest.mark.browser
+
+FOLDER = "wipes-2026"
+PROMISE_LABELS = (
+    "Who allowed this comparison",
+    "Later use of numbers and photos",
+    "Who may learn which way was used, and when",
+    "Why nobody looks early",
+    "If something goes wrong",
+    "What leaves the studio",
+)
+
+
+def _no_trouble(page):
+    assert page.page.locator(".jp-OutputArea-output[data-mime-type*=error]").count() == 0
+    assert page.wrong == []
+
+
+def test_a_study_is_planned_and_locked_by_clicking(page, session):
+    page.open("01_plan_a_comparison.ipynb")
+    page.run()
+    begin = page.form("1. The question")
+    begin.choose("Question", question("wipe-material").summary)
+    expect(begin.panel).to_contain_text("squeeze the wipe out")
+    begin.fill("Name of the new folder", FOLDER)
+    begin.press("Begin this study")
+    expect(begin.said).to_contain_text("A new study")
+    page.picture("clicked-1-begun", begin.panel)
+
+    ways = page.form("2. The two ways, and the one measure that decides")
+    ways.fill("Way A", "damp cotton wipe")
+    ways.press("Save the two ways")
+    expect(ways.said).to_contain_text("Changed in the plan: arms.A.label")
+
+    matters = page.form("3. What difference would matter, and how many clients?")
+    before = matters.panel.locator("figure").inner_html()
+    matters.fill("Smallest worthwhile difference (min)", "1,5")
+    matters.fill("Spread (min)", "2")
+    expect(matters.panel).to_contain_text("If values spread by 2 min")
+    expect(matters.panel).to_contain_text("size(study='wipes-2026', sd=2.0, worthwhile=1.5)")
+    assert matters.panel.locator("figure").inner_html() != before
+    matters.panel.get_by_label("I have decided this myself: it is my own number").check()
+    matters.press("Save these numbers")
+    expect(matters.said).to_contain_text("primary.worthwhile")
+    page.picture("clicked-2-matters", matters.panel)
+
+    promises = page.form("4. Six promises")
+    for promise in PROMISE_LABELS:
+        promises.fill(promise, "Settled with the insurer and the study group (invented).")
+    promises.press("Save the promises")
+    expect(promises.said).to_contain_text("Saved in plan.toml")
+    page.picture("clicked-3-promises", promises.panel)
+
+    lock = page.form("5. Lock the plan")
+    expect(lock.panel).to_contain_text("damp cotton wipe")
+    lock.panel.get_by_label("I have read every line of the plan, and it is what I want").check()
+    page.picture("clicked-4-before-locking", lock.panel)
+    lock.press("Lock the plan")
+    expect(lock.said).to_contain_text("The plan is locked")
+    page.picture("clicked-5-locked", lock.panel)
+
+    _no_trouble(page)
+    plan = Study(session.folder / FOLDER).locked().plan
+    assert plan.arms.A.label == "damp cotton wipe"
+    assert plan.primary.worthwhile == 1.5
+    assert plan.primary.worthwhile_own
+    assert all("insurer" in getattr(plan.promises, name) for name in PROMISES)
+
+
+@pytest.fixture
+def locked_study(session):
+    """The study that the first test locks, or the same made by the stations."""
+    folder = session.folder / FOLDER
+    if not folder.exists():
+        new(folder, "wipe-material")
+        revise(folder, {f"promises.{name}": "Settled (invented)." for name in PROMISES})
+        revise(folder, {"arms.A.label": "damp cotton wipe"})
+        lock(folder)
+    return Study(folder)
+
+
+def _ask(form, code, answers):
+    form.fill("Client code", code)
+    for question_, answer in answers.items():
+        form.choose(question_, answer)
+    form.fill(label("consent_record_date"), "2026-03-01")
+    form.press("Save her answers and open her card")
+
+
+def test_clients_are_enrolled_or_refused_and_a_messy_workbook_is_checked(
+    page, locked_study, tmp_path
+):
+    page.open("02_record_and_check_cases.ipynb")
+    page.run()
+    chosen = page.form("Which study?")
+    chosen.choose("Study", f"{FOLDER} (0 of 12 clients)")
+    expect(chosen.said).to_contain_text(f"{FOLDER}: ")
+    enrol = page.form("Ask one client, then open her card")
+
+    _ask(enrol, "C101", eligible())
+    card = enrol.panel.get_by_role("group", name="Card of C101")
+    expect(card).to_contain_text("damp cotton wipe")
+    expect(card).to_contain_text("LEFT eyelid")
+    page.picture("clicked-6-card", enrol.panel)
+
+    _ask(enrol, "C102", eligible(pregnant_or_nursing="yes"))
+    expect(enrol.said).to_contain_text("C102 does not take part; no card was opened.")
+    expect(enrol.said).to_contain_text("breast-feeding: defer")
+    expect(enrol.panel.get_by_role("group", name="Card of")).to_have_count(0)
+    page.picture("clicked-7-refused", enrol.panel)
+
+    messy = _messy(locked_study.path("records.xlsx"), tmp_path / "my typing.xlsx")
+    records = page.form("Check the records")
+    with page.page.expect_file_chooser() as chooser:
+        records.panel.get_by_role("button", name="Choose a file to check").click()
+    chooser.value.set_files(messy)
+    expect(records.panel.get_by_role("table").first).to_contain_text("work_min")
+    expect(records.panel.get_by_role("table").first).to_contain_text("sheet sessions, row 2")
+    expect(records.said).to_contain_text("Put these places right")
+    page.picture("clicked-8-problems", records.panel)
+
+    _no_trouble(page)
+    assert [one.client_code for one in locked_study.assignments()] == ["C101"]
+    assert locked_study.path("uploaded-1.xlsx").read_bytes() == messy.read_bytes()
+
+
+def _messy(blank, target):
+    """Type one row with a word where minutes belong."""
+    book = openpyxl.load_workbook(blank)
+    sheet = book["sessions"]
+    columns = {str(cell.value).removesuffix(" *"): cell.column for cell in sheet[1]}
+    for name, value in {"client_code": "C101", "work_min": "about ten"}.items():
+        sheet.cell(2, columns[name], value)
+    book.save(target)
+    return target
+
+
+def test_the_arms_of_a_running_study_stay_hidden(page, locked_study):
+    page.open("05_analyse.ipynb")
+    page.run()
+    chosen = page.form("Which study?")
+    enrolled = len(locked_study.assignments())
+    chosen.choose("Study", f"{FOLDER} ({enrolled} of 12 clients)")
+    expect(chosen.said).to_contain_text(f"{FOLDER}: ")
+    analyse = page.form("Analyse")
+    analyse.press("Analyse")
+
+    expect(analyse.said).to_contain_text("the arms stay hidden")
+    expect(analyse.panel.get_by_role("img").first).to_be_visible()
+    expect(analyse.panel).not_to_contain_text("damp cotton wipe")
+    page.picture("clicked-11-running", analyse.panel)
+    _no_trouble(page)
+
+
+def test_the_findings_are_seen_and_the_handout_is_saved(page, session):
+    page.open("05_analyse.ipynb")
+    page.run()
+    analyse = page.form("Analyse")
+    analyse.press("Analyse")
+    expect(analyse.said).to_contain_text("Main outcome. Working minutes: 3.2 min lower")
+    expect(analyse.panel.get_by_role("img").first).to_be_visible()
+    analyse.panel.get_by_text("Extra looks").click()
+    expect(analyse.panel).to_contain_text("Exploratory. Swelling")
+    page.picture("clicked-9-findings", analyse.panel)
+    _no_trouble(page)
+
+    page.open("06_share.ipynb")
+    page.run()
+    share = page.form("The handout")
+    share.press("Show it first")
+    frame = share.panel.frame_locator("iframe")
+    expect(frame.locator("body")).to_contain_text("damp wipe")
+    page.picture("clicked-10-preview", share.panel)
+    written = session.folder / "demo-study" / "handout.html"
+    before = written.stat().st_mtime_ns
+    share.fill("Line at the foot", "Studio group North (invented)")
+    share.press("Save the handout")
+    expect(share.said).to_contain_text("Written: demo-study/handout.html")
+    assert written.stat().st_mtime_ns > before
+    assert "Studio group North" in written.read_text()
+    _no_trouble(page)
+
+
+def test_single_keys_in_a_form_never_reach_the_notebook(page):
+    page.open("00_start_here.ipynb")
+    page.run()
+    form = page.form("Which study?")
+    expect(page.page.locator(".pmulab-panel[data-pmulab-guard=on]")).to_have_count(1)
+    before = page.cells()
+
+    for place in (form.panel.get_by_label("Study"), form.panel.get_by_role("button")):
+        for keys in ("d d", "x", "a", "b", "m", "0 0"):
+            place.focus()
+            for key in keys.split():
+                page.page.keyboard.press(key)
+    expect(form.panel).to_be_visible()
+
+    assert page.cells() == before
+    assert page.page.get_by_role("dialog").count() == 0
+    _no_trouble(page)
+
+
+def test_the_first_form_can_be_used_with_the_keyboard_alone(page):
+    page.open("00_start_here.ipynb")
+    page.run()
+    form = page.form("Which study?")
+    form.panel.get_by_label("Study").focus()
+
+    page.page.keyboard.press("Tab")
+    expect(form.panel.get_by_role("button")).to_be_focused()
+    page.page.keyboard.press("Enter")
+    expect(form.said).to_contain_text("Enrolled: 12 of 12")
+
+    page.picture("keyboard-1", form.panel)
+    _no_trouble(page)

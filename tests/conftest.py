@@ -1,0 +1,6 @@
+"""What every test can rely on."""
+
+from hypothesis import settings
+
+settings.register_profile("kit", deadline=None, print_blob=True)
+settings.load_profile("kit")

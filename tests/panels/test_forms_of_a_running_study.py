@@ -1,0 +1,189 @@
+"""The forms of notebooks 02, 05 and 06."""
+
+from datetime import UTC, date, datetime
+
+import pytest
+
+import pmulab
+from pmulab import panels
+from pmulab.findings import Findings, Running
+from pmulab.study import RECORDS, Study
+
+
+def again(line):
+    """Run a shown line as a notebook would."""
+    return eval(line, {name: getattr(pmulab, name) for name in dir(pmulab)})
+
+
+def upload(form, name, content):
+    """Do what the browser does when a file is chosen."""
+    chosen = {"name": name, "type": "", "size": len(content), "content": memoryview(content)}
+    form._upload.value = (chosen | {"last_modified": datetime.now(UTC)},)
+
+
+def fill(form, code, answers):
+    form.inputs["client_code"].value = code
+    for name, answer in answers.items():
+        value = date.fromisoformat(answer) if name.endswith("_date") else answer
+        form.inputs[name].value = value
+
+
+def test_every_question_of_the_clients_table_is_asked_but_what_is_worked_out(locked):
+    asked = set(panels.Enrol(locked).inputs)
+    fields = set(Study(locked).plan().tables()["clients"].names)
+
+    assert fields - asked == {"eligible", "eligible_reason", "consent_withdrawn"}
+
+
+def test_a_card_is_opened_in_large_letters(locked, answers):
+    form = panels.Enrol(locked)
+    fill(form, "C101", answers)
+    line = str(form.call())
+    assignment = form.press().value
+
+    first = "LEFT" if assignment.slot.first == "L" else "RIGHT"
+    label = Study(locked).plan().arms.label(assignment.slot.arm_of(assignment.slot.first))
+    assert f"First: {first} eyelid, <strong>{label}</strong>" in form.details.value
+    assert line.startswith("enrol(study='wipes', client_code='C101', answers={")
+    assert form.inputs["client_code"].value == ""
+
+
+def test_the_shown_line_enrols_just_the_same(locked, answers):
+    form = panels.Enrol(locked)
+    fill(form, "C101", answers)
+
+    assert again(str(form.call())).value.client_code == "C101"
+    assert Study(locked).assignments()[0].client_code == "C101"
+
+
+def test_a_client_who_must_wait_is_told_why_and_no_card_is_opened(locked, answers):
+    form = panels.Enrol(locked)
+    fill(form, "C102", answers | {"active_eye_disease": "unsure"})
+    form.press()
+
+    assert "C102 does not take part; no card was opened." in form.said.value
+    assert "pmulab-look" in form.said.value
+    assert "pmulab-card" not in form.details.value
+    assert Study(locked).assignments() == ()
+
+
+def test_missing_answers_are_told_and_what_was_entered_stays(locked, answers):
+    form = panels.Enrol(locked)
+    answers.pop("age_band")
+    fill(form, "C103", answers)
+    form._button.click()
+
+    assert "age_band" in form.said.value
+    assert form.inputs["client_code"].value == "C103"
+    assert Study(locked).assignments() == ()
+
+
+def test_nobody_is_asked_before_the_plan_is_locked(draft):
+    form = panels.Enrol(draft)
+
+    assert form.inputs == {}
+    assert form._button.layout.display == "none"
+
+
+def test_the_records_are_checked_and_the_line_does_the_same(shown_demo):
+    form = panels.Records(shown_demo)
+    report = form.press().value
+
+    assert report.summary in form.details.value
+    assert "Nothing here blocks the analysis." in form.said.value
+    assert again("check(study='demo-study')").value == report
+
+
+def test_an_uploaded_file_is_kept_beside_and_checked(locked):
+    form = panels.Records(locked)
+    before = Study(locked).path(RECORDS).read_bytes()
+    for number in (1, 2):
+        content = f"client_code,note\nC999,row {number}\n".encode()
+        upload(form, "../records.xlsx.csv", content)
+        kept = Study(locked).path(f"uploaded-{number}.csv")
+        assert kept.read_bytes() == content
+        assert f"wipes/uploaded-{number}.csv" in form.line.value
+
+    assert form._upload.value == ()
+    assert Study(locked).path(RECORDS).read_bytes() == before
+
+
+def test_a_file_of_another_kind_is_refused(locked):
+    form = panels.Records(locked)
+    upload(form, "photo.jpg", b"x")
+
+    assert "cannot be checked" in form.said.value
+    assert not list(Study(locked).folder.glob("uploaded-*"))
+
+
+def test_the_findings_tell_harm_before_effects_and_hide_extra_looks(shown_demo):
+    form = panels.Analyse(shown_demo)
+    findings = form.press().value
+
+    assert isinstance(findings, Findings)
+    assert form.said.value.index("adverse event") < form.said.value.index("Main outcome")
+    assert form.details.value.index("<details>") < form.details.value.index("Exploratory.")
+    assert "What it does not mean" in form.details.value
+    assert form.details.value.count("p = ") == 1
+
+
+def test_while_a_study_runs_the_arms_stay_hidden(locked):
+    form = panels.Analyse(locked)
+    running = form.press().value
+
+    assert isinstance(running, Running)
+    assert "the arms stay hidden" in form.said.value
+    plan = Study(locked).plan()
+    assert plan.arms.A.label not in form.details.value
+
+
+@pytest.mark.parametrize(
+    ("way", "line"),
+    [
+        ("", "analyse(study='wipes')"),
+        ("look", "analyse(study='wipes', look=True)"),
+        ("unplanned", "analyse(study='wipes', unplanned='a client asked')"),
+        ("stopped", "analyse(study='wipes', stopped='a client asked')"),
+    ],
+)
+def test_each_way_to_look_is_the_same_call(locked, way, line):
+    form = panels.Analyse(locked)
+    form.inputs["way"].value = way
+    form.inputs["reason"].value = " a client asked "
+
+    assert str(form.call()) == line
+
+
+@pytest.mark.parametrize("way", ["unplanned", "stopped"])
+def test_a_look_without_a_reason_is_refused(locked, way):
+    form = panels.Analyse(locked)
+    form.inputs["way"].value = way
+    form._button.click()
+
+    assert "reason" in form.said.value
+    assert not [
+        e for e in Study(locked).journal() if e.event in ("unplanned look", "study stopped")
+    ]
+
+
+def test_the_handout_is_shown_first_without_writing_and_then_saved(shown_demo):
+    form = panels.Share(shown_demo)
+    form.inputs["made_by"].value = "Group <North>"
+    written = Study(shown_demo).path("handout.html")
+    before = written.read_bytes()
+    form._preview_clicked()
+
+    assert 'sandbox=""' in form.details.value
+    assert "<North>" not in form.details.value
+    assert written.read_bytes() == before
+    assert "preview(study=&#x27;demo-study&#x27;" in form.line.value
+    form.press()
+    assert written.read_bytes() != before
+    assert "Written: demo-study/handout.html" in form.said.value
+
+
+def test_nothing_to_share_is_told(locked):
+    form = panels.Share(locked)
+    form._button.click()
+
+    assert "Nothing was analysed" in form.said.value

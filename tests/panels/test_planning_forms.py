@@ -1,0 +1,136 @@
+"""The forms of notebook 01."""
+
+import pytest
+
+import pmulab
+from pmulab import panels
+from pmulab.errors import UserError
+from pmulab.stations.lock import PROMISES
+from pmulab.study import Study
+
+
+def again(line):
+    """Run a shown line as a notebook would."""
+    return eval(line, {name: getattr(pmulab, name) for name in dir(pmulab)})
+
+
+def test_a_study_is_begun_and_the_forms_below_follow(here):
+    chosen = panels.ChooseStudy("wipes")
+    ways = panels.Ways(chosen)
+    begin = panels.Begin(chosen)
+    begin.inputs["question_name"].value = "soothing-step"
+    begin.inputs["folder"].value = " soothing "
+    begin.press()
+
+    assert chosen.study == "soothing"
+    assert ways.study == "soothing"
+    assert "arms.A.label" in ways.inputs
+    assert "the forms below" in begin.said.value.lower()
+
+
+def test_the_working_folder_itself_never_becomes_a_study(here):
+    begin = panels.Begin("anything")
+    begin.inputs["question_name"].value = "soothing-step"
+    begin._button.click()
+
+    assert "a name for the new folder" in begin.said.value
+    assert list(here.iterdir()) == []
+
+
+def test_only_what_differs_is_changed_and_the_line_does_the_same(draft, here):
+    ways = panels.Ways(draft)
+    assert ways.call().kwargs["changes"] == {}
+    ways.inputs["arms.B.label"].value = "dry cotton wipe"
+    line = str(ways.call())
+    ways.press()
+
+    assert line == "revise(study='wipes', changes={'arms.B.label': 'dry cotton wipe'})"
+    assert Study(draft).plan().arms.B.label == "dry cotton wipe"
+    assert again(line).value == Study(draft).plan()
+
+
+def test_another_main_measure_changes_places_with_the_first(draft):
+    ways = panels.Ways(draft)
+    ways.inputs["primary"].value = "pain_work"
+    ways.press()
+
+    plan = Study(draft).plan()
+    assert plan.primary.name == "pain_work"
+    assert "work_min" in [one.name for one in plan.secondary]
+
+
+def test_the_picture_follows_the_numbers_and_nothing_is_saved(draft):
+    matters = panels.Matters(draft)
+    before = matters.picture.value
+    matters.inputs["spread"].value = "2,0"
+    matters.inputs["worthwhile"].value = "1.5"
+
+    assert "<svg" in matters.picture.value
+    assert matters.picture.value != before
+    assert str(matters.size_call()) == "size(study='wipes', sd=2.0, worthwhile=1.5)"
+    assert again(str(matters.size_call())).value == matters.size_call()().value
+    assert Study(draft).plan().primary.worthwhile == 2.0
+
+
+def test_a_number_that_is_none_is_told(draft):
+    matters = panels.Matters(draft)
+    matters.inputs["worthwhile"].value = "about two"
+
+    assert "is no number" in matters.said.value
+
+
+def test_numbers_are_saved_as_her_own(draft):
+    matters = panels.Matters(draft)
+    matters.inputs["worthwhile"].value = "1.5"
+    matters.inputs["planned"].value = "16"
+    matters.inputs["own"].value = True
+    matters.press()
+
+    plan = Study(draft).plan()
+    assert (plan.primary.worthwhile, plan.primary.worthwhile_own) == (1.5, True)
+    assert plan.clients.planned == 16
+
+
+def test_locking_needs_the_promises_and_the_tick(draft):
+    lock = panels.Lock(draft)
+    assert lock._button.disabled
+    lock.inputs["read"].value = True
+    assert not lock._button.disabled
+    lock._button.click()
+
+    assert "still empty in [promises]" in lock.said.value
+    assert Study(draft).locked() is None
+
+
+def test_promises_are_saved_and_the_plan_is_locked(draft):
+    chosen = panels.ChooseStudy(draft)
+    promises, lock, ways = panels.Promises(chosen), panels.Lock(chosen), panels.Ways(chosen)
+    for name in PROMISES:
+        promises.inputs[f"promises.{name}"].value = "Settled (invented)."
+    promises.press()
+    assert "Saved in plan.toml" in promises.said.value
+    lock.inputs["read"].value = True
+    lock.press()
+
+    assert Study(draft).locked() is not None
+    assert "The plan is locked" in lock.said.value
+    assert ways.inputs["arms.A.label"].disabled
+    assert ways._button.layout.display == "none"
+
+
+def test_a_locked_plan_is_never_changed(locked):
+    ways = panels.Ways(locked)
+    ways.inputs["arms.A.label"].value = "something else"
+
+    with pytest.raises(UserError, match="stays as it is"):
+        ways.press()
+
+
+def test_choosing_another_study_lasts_for_a_second_run(draft):
+    pmulab.new("pigments", "pigment-family")
+    chosen = panels.ChooseStudy(draft)
+    chosen.inputs["study"].value = "pigments"
+
+    assert chosen.study == "pigments"
+    assert "pigments: " in chosen.said.value
+    assert panels.ChooseStudy(draft).study == "pigments"

@@ -1,0 +1,305 @@
+import re
+from dataclasses import replace
+from html.parser import HTMLParser
+from pathlib import Path
+
+import findings_builder as build
+import pytest
+from reading_svg import words
+
+import pmulab.sharing
+from pmulab.figures import palette
+from pmulab.figures.palette import PAPER
+from pmulab.plan import Change
+from pmulab.sharing import handout_html
+from pmulab.wording import CAUTIONS, CLOSING, INVENTED
+
+STUDIES = {
+    study.__name__: study()
+    for study in (
+        build.demo,
+        build.trade,
+        build.crowded,
+        build.hostile,
+        build.parallel,
+        build.empty,
+    )
+}
+PAGES = {name: handout_html(findings, "A demo studio") for name, findings in STUDIES.items()}
+
+# Words that promise more than a small comparison can show (our own list).
+FORBIDDEN = re.compile(
+    r"\b(proves?|proven|scientifically|guaranteed|safe|no side effects|significan\w+|"
+    r"trend towards|no effect|highly effective|superior|clinically tested|best|breakthrough|"
+    r"risk-free|patients?)\b",
+    re.IGNORECASE,
+)
+VOID = {"meta", "br", "img", "link", "input", "hr"}
+
+
+class Page(HTMLParser):
+    """Reads a page as a browser would list it, refusing tags that are not closed in order."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__(convert_charrefs=True)
+        self.open, self.tags, self.text, self.headings = [], [], [], []
+        self.feed(text)
+        self.close()
+        assert not self.open
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append((tag, dict(attrs)))
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag, attrs):
+        self.tags.append((tag, dict(attrs)))
+
+    def handle_endtag(self, tag):
+        assert self.open.pop() == tag
+
+    def handle_data(self, data):
+        if "style" in self.open:
+            return
+        if self.open and self.open[-1] in ("h1", "h2", "h3"):
+            self.headings.append((self.open[-1], data.strip()))
+        self.text.append(data)
+
+    @property
+    def said(self) -> str:
+        return " ".join(" ".join(self.text).split())
+
+
+@pytest.fixture(params=list(PAGES))
+def page(request):
+    return PAGES[request.param]
+
+
+def test_page_is_well_formed_and_named(page):
+    """Language, title, one main heading, second-level headings below it."""
+    read = Page(page)
+    tags = [tag for tag, _ in read.tags]
+    levels = [level for level, _ in read.headings]
+
+    assert page.startswith("<!DOCTYPE html>")
+    assert dict(read.tags)["html"]["lang"] == "en-GB"
+    assert tags.count("title") >= 1
+    assert levels[0] == "h1"
+    assert set(levels[1:]) == {"h2"}
+
+
+def test_page_needs_nothing_from_outside(page):
+    """No script, no address that would be loaded, no event handler."""
+    read = Page(page)
+
+    assert not {tag for tag, _ in read.tags} & {"script", "link", "iframe", "object", "base"}
+    for _, attributes in read.tags:
+        for name, value in attributes.items():
+            assert not name.startswith("on")
+            if name in ("src", "href", "xlink:href", "action"):
+                assert value.startswith("#")
+            assert not re.search(r"url\((?!#)", value or "")
+    assert not re.search(r"@import|url\(", page.split("</style>")[0])
+
+
+def test_every_picture_has_words(page):
+    """Each SVG names a title and a description that exist on the page."""
+    read = Page(page)
+    ids = [attributes["id"] for _, attributes in read.tags if "id" in attributes]
+    pictures = [attributes for tag, attributes in read.tags if tag == "svg"]
+
+    assert pictures
+    assert len(ids) == len(set(ids))
+    for picture in pictures:
+        assert picture["role"] == "img"
+        assert set(picture["aria-labelledby"].split()) <= set(ids)
+
+
+def test_table_headings_say_what_they_head(page):
+    """Every heading cell has a scope."""
+    heads = [attributes for tag, attributes in Page(page).tags if tag == "th"]
+
+    assert heads
+    assert all(head.get("scope") in ("row", "col") for head in heads)
+
+
+def test_adverse_events_come_before_effects(page):
+    """The order of the page is fixed; cautions and reporting items come after the findings."""
+    found = [re.sub(r"[:(].*", "", text).strip() for level, text in Page(page).headings[1:]]
+    order = [
+        "Read this first",
+        "How it was done",
+        "Adverse events",
+        "From asking to analysing",
+        "What was seen",
+        "Finding",
+        "Details",
+        "Exploratory",
+        "What could fool us",
+        "What next",
+        "Cautions",
+        "What a full report would tell",
+    ]
+
+    assert found == [name for name in order if name in found]
+    assert {"Adverse events", "Finding", "Cautions"} <= set(found)
+    assert Page(page).said.endswith(CLOSING)
+
+
+def test_no_word_promises_too_much(page):
+    """Nothing is proven or safe; the fixed caution that says so is left out of the search."""
+    said = Page(page).said
+    for caution in CAUTIONS:
+        assert caution in said
+        said = said.replace(caution, "")
+
+    assert not FORBIDDEN.search(said)
+
+
+def test_at_most_one_p_value(page):
+    """For the main measure only, and after its interval."""
+    said = Page(page).said
+
+    assert said.count("p = ") <= 1
+    assert "p = " not in said.split("Finding")[0]
+
+
+def test_same_findings_give_the_same_bytes():
+    """Nothing on the page depends on when or where it was made."""
+    assert handout_html(build.demo(), "A demo studio") == PAGES["demo"]
+
+
+def test_demonstration_says_that_it_is_invented():
+    """On the very first line of the page."""
+    assert (
+        Page(PAGES["demo"]).said.split("Damp or dry wipe: handout")[1].strip().startswith(INVENTED)
+    )
+    real = replace(build.demo(), plan=build.demo_plan(invented=False))
+    assert INVENTED not in handout_html(real)
+
+
+def test_demonstration_shows_its_numbers():
+    """Difference with interval first, then counts, adjusted estimate and p, in this order."""
+    said = Page(PAGES["demo"]).said
+    finding = said.index("Working time: 3.2 min lower with damp nonwoven wipe")
+    places = [
+        said.index(text, finding)
+        for text in (
+            "95 % interval: 2.04 to 4.38 min lower",
+            "How sure: somewhat sure",
+            "In standard deviations: -1.62",
+            "Clients who did better with damp nonwoven wipe: 11; with dry nonwoven wipe: 0",
+            "Freed of working order and side: 3.2 min lower",
+            "p = 0.031",
+        )
+    ]
+
+    assert places == sorted(places)
+    assert "a true rate up to 22 % would still fit that" in said[:finding]
+
+
+def test_other_outcomes_are_named_exploratory():
+    """In the heading, in the picture and in each line."""
+    said = Page(PAGES["demo"]).said
+
+    assert "Exploratory: other outcomes" in said
+    for title in ("Swelling at the end", "Pain while working", "Segments kept"):
+        assert f"{title} (exploratory):" in said
+
+
+def test_without_a_locked_plan_the_finding_is_exploratory():
+    """And the page says so first."""
+    said = Page(PAGES["empty"]).said
+
+    assert "Finding (exploratory: no locked plan)" in said
+    assert said.index("Read this first") < said.index("How it was done")
+
+
+@pytest.mark.parametrize(
+    ("change", "told"),
+    [
+        ({"changes": (Change("primary.worthwhile", "2", "1"),)}, "edited after locking"),
+        ({"looks": ("On 2026-04-01 the arms were looked at, unplanned.",)}, "unplanned"),
+        ({"tampering": ("records.xlsx was changed outside the kit.",)}, "outside the kit"),
+        ({"stopped": "Two eye irritations."}, "stopped early: Two eye irritations."),
+        ({"locked": ""}, "never locked"),
+    ],
+)
+def test_departures_stand_in_a_box_near_the_top(change, told):
+    """Before anything that was done or found, and only there."""
+    findings = build.demo()
+    said = Page(
+        handout_html(replace(findings, provenance=replace(build.PROVENANCE, **change)))
+    ).said
+    box = said[said.index("Read this first") : said.index("How it was done")]
+
+    assert told in box
+    assert told not in said[said.index("What could fool us") : said.index("What next")]
+
+
+def test_an_orderly_study_has_no_box():
+    """Nothing to read first when nothing departed from the plan."""
+    assert "Read this first" not in PAGES["demo"]
+
+
+def test_adverse_events_name_severity_and_arm():
+    """A serious event under A is a row of the table, after the word to pause."""
+    said = Page(PAGES["crowded"]).said
+    safety = said[said.index("Adverse events") : said.index("From asking to analysing")]
+
+    assert "PAUSE NOW: Two moderate events of one kind under A." in safety
+    assert "11 of 22 clients had an adverse event:" in safety
+    assert "Corneal injury severe, serious A 1" in safety
+    assert "Infection moderate person 1" in safety
+
+
+def test_many_departures_are_counted_not_dropped():
+    """Eight edits: three are shown, five counted; the reason for stopping is never pushed out."""
+    said = Page(PAGES["crowded"]).said
+    box = said[said.index("Read this first") : said.index("How it was done")]
+
+    assert "stopped early" in box
+    assert box.count("edited after locking") == 3
+    assert "and 5 more" in box
+
+
+def test_cautions_of_the_question_are_never_cut():
+    """What a client could be hurt by is shown whole."""
+    said = Page(PAGES["trade"]).said
+
+    assert all(caution in said for caution in STUDIES["trade"].plan.promises.cautions)
+
+
+def test_text_cannot_break_out_of_the_page():
+    """Markup in any text of plan, records or reasons is shown as letters."""
+    read = Page(PAGES["hostile"])
+
+    assert "<script" not in PAGES["hostile"]
+    assert '<script>alert("x")</script>' in read.said
+    assert "{{ 7*7 }}" in read.said
+    assert handout_html(build.demo(), '<img src=x onerror="x">').count("<img") == 0
+
+
+def test_no_client_code_and_no_row_of_a_client():
+    """Clients have no number on the page."""
+    said = Page(PAGES["demo"]).said
+
+    assert not re.search(r"\bC\d{2,3}\b", said)
+    assert "client 1 " not in said.lower()
+
+
+def test_style_sheet_uses_the_palette_only():
+    """Letters, lines and shades of the page are those of the pictures."""
+    sheet = Path(pmulab.sharing.__file__).parent / "pages" / "handout.css"
+    colours = set(re.findall(r"#[0-9A-Fa-f]{6}", sheet.read_text(encoding="utf-8")))
+
+    assert colours <= {*palette.MARKS, PAPER}
+
+
+def test_numbers_are_drawn_as_text():
+    """The pictures of the page can be searched."""
+    svgs = re.findall(r"<svg.*?</svg>", PAGES["demo"], flags=re.DOTALL)
+
+    assert len(svgs) == 3
+    assert "With A 3.2 min lower" in words(svgs[1])
+    assert "With A about the same" in words(svgs[2])

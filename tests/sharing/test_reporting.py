@@ -1,0 +1,95 @@
+from dataclasses import replace
+
+import findings_builder as build
+
+from pmulab.plan import Analysis, Change
+from pmulab.sharing import items
+
+
+def by_number(findings):
+    return {item.number: item for item in items(findings) if item.number != "2025"}
+
+
+def test_within_person_items_have_the_numbers_of_the_statement():
+    """CONSORT 2010 numbers 1a to 25, as the extension (Pandis et al. 2017) keeps them."""
+    numbers = [item.number for item in items(build.demo()) if item.number != "2025"]
+    known = "1a 1b 2a 2b 3a 3b 4a 4b 5 6a 6b 7a 7b 8a 8b 9 10 11a 11b 12a 12b 13a 13b 14a 14b 15"
+
+    assert numbers == [*known.split(), "16", "17a", "17b", *map(str, range(18, 26))]
+
+
+def test_between_clients_eyelids_are_no_unit():
+    """The subset for two groups has no item on one eyelid reaching the other."""
+    found = items(build.parallel())
+
+    assert len(found) < len(items(build.demo()))
+    assert not any("one eyelid reaching" in item.words for item in found)
+    assert "eyelids)" not in by_number(build.parallel())["13a"].text
+
+
+def test_every_item_is_filled_or_left_to_the_person():
+    """No item claims the kit filled it and stays empty."""
+    for findings in (build.demo(), build.crowded(), build.parallel(), build.empty()):
+        for item in items(findings):
+            assert bool(item.text) == (item.who != "you")
+
+
+def test_what_only_the_person_knows_is_left_to_her():
+    """Why, to whom it applies, money."""
+    found = by_number(build.demo())
+
+    assert all(found[number].who == "you" for number in ("2a", "3a", "11b", "15", "21", "23", "25"))
+
+
+def test_numbers_come_from_the_data():
+    """Flow, result, correlation (0.50 in the demonstration) and harm."""
+    found = by_number(build.demo())
+
+    assert found["13a"].text == "12 drawn, 12 worked on, 12 analysed (24 eyelids)"
+    assert found["13b"].text == "moved away: 1"
+    assert "A 14.25, B 17.46 (min)" in found["17a"].text
+    assert "correlation of the two eyelids 0.50" in found["17a"].text
+    assert found["16"].text.endswith("segments kept 11")
+    assert found["19"].text.startswith("0 of 12 clients")
+
+
+def test_yes_no_measures_give_both_shares():
+    """Three of eight under A, five of eight under B."""
+    findings = replace(build.demo(), secondary=(build.yes_no_effect(),))
+
+    assert by_number(findings)["17b"].text == "touch-up needed: yes with A 38 %, with B 62 %"
+
+
+def test_changes_of_the_measures_are_told_apart():
+    """A changed worthwhile difference is a changed measure; a changed title is not."""
+    edits = (Change("study.title", "a", "b"), Change("primary.worthwhile", "2", "1"))
+    findings = replace(build.demo(), provenance=replace(build.PROVENANCE, changes=edits))
+    found = by_number(findings)
+
+    assert "study.title" in found["3b"].text
+    assert found["6b"].text.startswith("primary.worthwhile;")
+
+
+def test_planned_look_and_stop_are_reported():
+    """An early look is told with its number of clients."""
+    plan = replace(build.demo_plan(), analysis=Analysis(looks=(8,)))
+    stopped = replace(build.PROVENANCE, stopped="two irritations")
+    found = by_number(replace(build.demo(), plan=plan, provenance=stopped))
+
+    assert "One, at 8 clients" in found["7b"].text
+    assert "two irritations" in found["14b"].text
+
+
+def test_without_a_sealed_list_the_lot_is_left_to_the_person():
+    """The kit does not vouch for a lot that it did not draw."""
+    found = by_number(build.empty())
+
+    assert all(found[number].who == "you" for number in ("8a", "8b", "9", "10"))
+
+
+def test_missing_steps_are_left_to_the_person():
+    """A way of working that nobody described cannot be repeated."""
+    plan = build.demo_plan()
+    bare = replace(plan, arms=replace(plan.arms, A=replace(plan.arms.A, steps=" ")))
+
+    assert by_number(replace(build.demo(), plan=bare))["5"].who == "you"

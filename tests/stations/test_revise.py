@@ -1,0 +1,85 @@
+"""A plan can be changed until it is locked; its comments stay."""
+
+import pytest
+
+from pmulab.errors import UserError
+from pmulab.stations.lock import PROMISES, lock
+from pmulab.stations.new import new
+from pmulab.stations.revise import revise
+from pmulab.study import Study
+
+
+@pytest.fixture
+def draft(tmp_path):
+    new(tmp_path / "study", "wipe-material")
+    return tmp_path / "study"
+
+
+def comments(folder):
+    lines = (folder / "plan.toml").read_text(encoding="utf-8").splitlines()
+    return [line for line in lines if line.startswith("#")]
+
+
+def test_entries_are_changed_and_every_comment_stays(draft):
+    before = comments(draft)
+    told = 'Asked "the insurer" \\ then\nthe group.'
+    revise(draft, {"arms.A.label": "moist", "clients.planned": 16, "promises.sharing": told})
+
+    plan = Study(draft).plan()
+    assert plan.arms.A.label == "moist"
+    assert plan.clients.planned == 16
+    assert plan.promises.sharing == told
+    assert comments(draft) == before
+
+
+def test_the_main_measure_changes_places_with_a_further_one(draft):
+    before = Study(draft).plan()
+    revise(draft, {"primary.worthwhile": 1.0, "primary": "pain_work"})
+
+    after = Study(draft).plan()
+    names = [one.name for one in before.secondary]
+    assert after.primary.name == "pain_work"
+    assert after.primary.worthwhile == 1.0
+    assert after.secondary[names.index("pain_work")] == before.primary
+    revise(draft, {"primary": "work_min"})
+    assert Study(draft).plan().primary == before.primary
+
+
+def test_lists_and_entries_of_further_outcomes_can_be_changed(draft):
+    revise(draft, {"secondary.1.worthwhile": 2.5, "analysis.looks": (8,)})
+
+    plan = Study(draft).plan()
+    assert plan.secondary[1].worthwhile == 2.5
+    assert plan.analysis.looks == (8,)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"primary.worthwhile": 0},
+        {"primary.worthwhile": "two"},
+        {"primary.worthwhile": None},
+        {"primary": "no_such_outcome"},
+        {"secondary.9.worthwhile": 1.0},
+        {"study.colour": "blue"},
+        {"format.deeper": 1},
+        {"clients.planned": 1},
+        {"arms.A.label": ""},
+    ],
+)
+def test_what_does_not_fit_is_refused_and_nothing_is_written(draft, changes):
+    before = (draft / "plan.toml").read_bytes()
+    with pytest.raises(UserError):
+        revise(draft, {"arms.B.label": "something else"} | changes)
+
+    assert (draft / "plan.toml").read_bytes() == before
+
+
+def test_a_locked_plan_is_never_rewritten(draft):
+    revise(draft, {f"promises.{name}": "Settled (invented)." for name in PROMISES})
+    lock(draft)
+    before = (draft / "plan.toml").read_bytes()
+    with pytest.raises(UserError, match="stays as it is"):
+        revise(draft, {"arms.A.label": "moist"})
+
+    assert (draft / "plan.toml").read_bytes() == before

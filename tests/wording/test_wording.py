@@ -1,0 +1,144 @@
+"""Sentences: the case decides the words, and no number looks like what it is not."""
+
+import re
+from dataclasses import replace
+
+import pytest
+from studies import plan_text
+
+from pmulab.estimate.results import Estimate, Interval, Test
+from pmulab.findings import ArmSummary, Effect, Event, Missing, Safety, Verdict
+from pmulab.plan import read_plan
+from pmulab.wording import (
+    MEANING,
+    certainty,
+    decimals,
+    details,
+    finding,
+    level_words,
+    p_words,
+    safety_lines,
+    span,
+    with_unit,
+)
+
+PLAN = read_plan(plan_text(worthwhile=2, unit="min"))
+OUTCOME = PLAN.primary
+NEVER = re.compile(
+    r"\b(prov(es|en)|scientifically|guaranteed|safe|no side effects|significant|trend towards|"
+    r"almost significant|no effect|highly effective|superior|clinically tested|best|"
+    r"breakthrough|risk-free|patients?)\b",
+    re.IGNORECASE,
+)
+
+
+def effect(low, high, case, favours="", **given):
+    interval = Interval(low, high, 0.95, "t")
+    return Effect(
+        outcome=OUTCOME,
+        role="primary",
+        clients=(),
+        a=ArmSummary(12, 10.0, 1.0),
+        b=ArmSummary(12, 13.0, 1.0),
+        difference=Estimate((low + high) / 2, 12, "mean", interval, "min"),
+        missing=given.pop("missing", Missing(0)),
+        verdict=Verdict(case, favours, "fairly sure", ("one operator",), **given),
+    )
+
+
+def test_the_difference_comes_first_with_its_interval():
+    said = finding(effect(-4.4, -2.1, "G1", "A"), PLAN)
+
+    assert said.startswith(
+        "Own_value: 3.2 min lower with way one than with way two, on average over 12 clients "
+        "(95 % interval: 2.1 to 4.4 min lower)."
+    )
+    assert "more than the 2 min" in said
+    assert "favours way one" in said
+
+
+@pytest.mark.parametrize("case", sorted(MEANING))
+def test_no_case_uses_a_word_that_claims_too_much(case):
+    said = finding(effect(-1.0, 1.5, case, "A", depends_on="the order", clients_needed=30), PLAN)
+
+    assert not NEVER.search(said + " ".join(MEANING[case]) + certainty(effect(-1, 1, case)))
+
+
+def test_an_open_result_says_both_ends_and_the_clients_needed():
+    said = finding(effect(-3.0, 1.0, "G4", clients_needed=31), PLAN)
+
+    assert "from 3.0 min lower to 1.0 min higher" in said
+    assert "We cannot tell. About 31 clients" in said
+
+
+def test_about_the_same_is_said_as_such():
+    assert "about the same with way one as with way two" in finding(effect(-1, 1, "G3"), PLAN)
+
+
+def test_a_number_that_is_not_the_edge_never_looks_like_it():
+    """-2.04 must not be printed as 2.0 when 2 is what matters."""
+    assert decimals(OUTCOME, -2.04) == 2
+    assert decimals(OUTCOME, -2.0) == 1
+    assert decimals(OUTCOME, 0.04) == 2
+    assert span(Interval(-4.38, -2.04, 0.95, "t"), OUTCOME) == "2.04 to 4.38 min lower"
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "said"),
+    [
+        (1.0, 3.0, "1.0 to 3.0 min higher"),
+        (-3.0, -1.0, "1.0 to 3.0 min lower"),
+        (-1.0, 3.0, "from 1.0 min lower to 3.0 min higher"),
+        (0.0, 3.0, "0.0 to 3.0 min higher"),
+        (-3.0, 0.0, "0.0 to 3.0 min lower"),
+    ],
+)
+def test_an_interval_is_said_by_direction(low, high, said):
+    assert span(Interval(low, high, 0.95, "t"), OUTCOME) == said
+
+
+def test_one_of_a_unit_is_singular():
+    grades = replace(OUTCOME, unit="grades")
+
+    assert with_unit(1, grades) == "1 grade"
+    assert with_unit(1.5, grades) == "1.5 grades"
+    assert with_unit(1, replace(OUTCOME, unit="segments of 10")) == "1 segment of 10"
+
+
+def test_true_levels_are_shown():
+    assert (level_words(0.95), level_words(0.9375), level_words(0.999)) == (
+        "95 %", "93.75 %", "99.9 %",
+    )  # fmt: skip
+
+
+def test_a_p_value_is_never_alone():
+    said = p_words(Test(0.03125, "exact randomisation test", 12, smallest_p=0.03125))
+
+    assert said.startswith("p = 0.031 (exact randomisation test; the smallest")
+    assert "does not say how large" in said
+
+
+def test_the_p_value_comes_last():
+    with_test = replace(
+        effect(-4, -2.1, "G1", "A"), test=Test(0.03, "exact randomisation test", 12)
+    )
+
+    lines = list(details(with_test, PLAN))
+    assert lines[-1].startswith("p = ")
+    assert sum(line.startswith("p = ") for line in lines) == 1
+
+
+def test_no_events_are_said_with_what_would_still_fit():
+    """Hanley & Lippman-Hand (1983), JAMA 249:1743-1745: none of 12, upper limit 22 %."""
+    said = list(safety_lines(Safety(12, 12, 12, (), 0, 1 - 0.05 ** (1 / 12))))
+
+    assert said == [
+        "No adverse event was seen in 12 clients; a true rate up to 22 % would still fit that."
+    ]
+
+
+def test_events_name_their_arm_only_when_the_plan_is_given():
+    safety = Safety(12, 12, 12, (Event("bruise", "mild", "A", False, 1),), 1, None)
+
+    assert "way one" in " ".join(safety_lines(safety, PLAN))
+    assert "way one" not in " ".join(safety_lines(safety))
