@@ -119,7 +119,7 @@ def analyse(
 @app.command()
 def handout(
     folder: Folder,
-    made_by: Annotated[str, typer.Option(help="Line at the foot of the page.")] = "",
+    made_by: Annotated[str, typer.Option(help="Who hands it on, at the head of the page.")] = "",
     as_json: AsJson = False,
 ) -> None:
     """Write the printable handout from the findings."""

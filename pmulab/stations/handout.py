@@ -17,7 +17,7 @@ def handout(study: Opened, made_by: str = "") -> Answer[Path]:
     ----------
     study : Study or path-like
     made_by : str, default=''
-        Line at the foot; no client and no address.
+        Who hands it on, at the head; no client and no address.
 
     Returns
     -------

@@ -64,8 +64,7 @@ def lab(folder: str | Path, start: bool = True) -> Answer[tuple[Path, ...]]:
     new = tuple(path for path in copied if path is not None)
     lines = [_told(path) for path in new] or ["The notebooks are there already, as they should be."]
     if start:
-        _open(place)
-        lines.append("JupyterLab was closed. Your studies are in the folder.")
+        lines.append(_open(place))
     else:
         lines += [f"To open them: pmulab lab {place}", f"or: jupyter lab {place / FIRST}"]
     return Answer(tuple(lines), new)
@@ -109,8 +108,8 @@ def _told(path: Path) -> str:
     return f"Copied: {path.name}"
 
 
-def _open(place: Path) -> None:
-    """Run JupyterLab on this computer only, until it is closed."""
+def _open(place: Path) -> str:
+    """Run JupyterLab on this computer only, until it is closed; say how it ended."""
     with TemporaryDirectory(prefix="pmulab-lab-") as settings:
         write_settings(Path(settings))
         known = os.environ.get("JUPYTER_CONFIG_PATH")
@@ -120,6 +119,9 @@ def _open(place: Path) -> None:
             # Ctrl+C reaches JupyterLab too, which asks back before it stops.
             with suppress(KeyboardInterrupt):
                 server.wait()
+    if server.returncode:
+        return "JupyterLab stopped by itself; its last lines above say why. Nothing was lost."
+    return "JupyterLab was closed. Your studies are in the folder."
 
 
 def command(place: Path) -> list[str]:

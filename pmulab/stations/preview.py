@@ -16,7 +16,7 @@ def preview(study: Opened, made_by: str = "") -> Answer[str]:
     ----------
     study : Study or path-like
     made_by : str, default=''
-        Line at the foot; no client and no address.
+        Who hands it on, at the head; no client and no address.
 
     Returns
     -------

@@ -1,11 +1,7 @@
 """What is said on every output, whatever was found."""
 
 CLOSING = "A studio's own comparison, not medical or product advice."
-
-
 INVENTED = "Invented data for demonstration: no such clients exist."
-
-
 CAUTIONS = (
     "This is no medical advice. Local codes, licence, insurance and the client's consent come "
     "first; the client's physician overrides everything said here.",
@@ -13,7 +9,7 @@ CAUTIONS = (
     "suspected injury of the cornea, infection or an allergic reaction. Numbing can mask pain.",
     "Visible capillaries along the lash line and carbon-based pigment of low density do not go "
     "together: iron-oxide pigment or decline (common practice, no source).",
-    "A comparison never decides what is safe for a client. Who should not be treated is not "
-    "treated, and not enrolled.",
+    "A comparison never decides who may be treated. Who should not be treated is not treated, "
+    "and not enrolled.",
     "Publishing beyond the study group may need an ethics review.",
 )

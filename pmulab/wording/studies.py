@@ -147,10 +147,9 @@ def fooled_lines(findings: Findings) -> Iterator[str]:
     if plan.within_person:
         yield "What is done to one eyelid may have reached the other; the data cannot show that."
     if findings.secondary:
-        yield (
-            f"{len(findings.secondary)} further outcomes are exploratory: the more one looks at, "
-            "the likelier a difference by luck."
-        )
+        further = len(findings.secondary)
+        many = f"{further} further outcomes are" if further > 1 else "One further outcome is"
+        yield f"{many} exploratory: the more one looks at, the likelier a difference by luck."
     yield "One studio, few clients, one operator: another hand may find something else."
 
 

@@ -108,6 +108,8 @@ def test_settings_ask_nothing_outside_and_let_larger_files_in(tmp_path):
 class Server:
     """A server that is interrupted once, asks back, and stops."""
 
+    returncode = 0
+
     def __init__(self, told, env):
         self.told, self.env, self.waited = told, env, 0
         Server.latest = self
@@ -129,3 +131,10 @@ def test_starting_runs_jupyterlab_until_it_is_closed(folder, monkeypatch):
     assert "pmulab-lab-" in Server.latest.env["JUPYTER_CONFIG_PATH"]
     assert Server.latest.waited == 2
     assert "closed" in answer.lines[-1]
+
+
+def test_a_server_that_stops_by_itself_is_told(folder, monkeypatch):
+    monkeypatch.setattr(station.subprocess, "Popen", Server)
+    monkeypatch.setattr(Server, "returncode", 1)
+
+    assert "stopped by itself" in lab(folder).lines[-1]
