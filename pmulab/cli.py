@@ -137,8 +137,14 @@ def lab(
 ) -> None:
     """Copy the guided notebooks into your folder and open JupyterLab there."""
     from pmulab.stations.lab import lab as station
+    from pmulab.stations.lab import open_lab
 
-    _say(station(folder, start=not only_copy), False)
+    _say(station(folder), False)
+    if only_copy:
+        print(f"To open them: pmulab lab {folder}")
+    else:
+        print("Opening JupyterLab in your browser. To end it, close this window or press Ctrl+C.")
+        print(open_lab(folder))
 
 
 @app.command()

@@ -20,5 +20,9 @@ class UserError(Exception):
         self.what = what
         self.remedy = remedy
 
+    def _render_traceback_(self) -> list[str]:
+        """Show the words alone in a notebook, not the lines of code that led there."""
+        return [self.what, self.remedy]
+
     def __str__(self) -> str:
         return f"{self.what}\n{self.remedy}"

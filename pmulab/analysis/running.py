@@ -40,7 +40,7 @@ def unfinished(plan: Plan, assignments: Sequence[Assignment], records: Records) 
         open_ = _open(plan, assignments, records, outcome)
         if open_:
             title = outcome.title[:1].upper() + outcome.title[1:]
-            told.append(f"{title}: still to be recorded for {open_} enrolled clients.")
+            told.append(f"{title}: still open for {open_} of {len(assignments)} enrolled clients.")
     return tuple(told)
 
 

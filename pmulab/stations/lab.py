@@ -31,15 +31,13 @@ _SETTINGS: Mapping[str, Mapping[str, Any]] = {
 """Nothing is fetched from outside, and nothing is asked about it."""
 
 
-def lab(folder: str | Path, start: bool = True) -> Answer[tuple[Path, ...]]:
-    """Copy the notebooks into a folder and open JupyterLab there.
+def lab(folder: str | Path) -> Answer[tuple[Path, ...]]:
+    """Copy the notebooks into a folder; `open_lab` opens JupyterLab there.
 
     Parameters
     ----------
     folder : path-like
         Her own folder for notebooks and studies; made if it is not there.
-    start : bool, default=True
-        False only copies.
 
     Returns
     -------
@@ -63,10 +61,6 @@ def lab(folder: str | Path, start: bool = True) -> Answer[tuple[Path, ...]]:
     open_study(place / DEMO)
     new = tuple(path for path in copied if path is not None)
     lines = [_told(path) for path in new] or ["The notebooks are there already, as they should be."]
-    if start:
-        lines.append(_open(place))
-    else:
-        lines += [f"To open them: pmulab lab {place}", f"or: jupyter lab {place / FIRST}"]
     return Answer(tuple(lines), new)
 
 
@@ -108,8 +102,19 @@ def _told(path: Path) -> str:
     return f"Copied: {path.name}"
 
 
-def _open(place: Path) -> str:
-    """Run JupyterLab on this computer only, until it is closed; say how it ended."""
+def open_lab(place: Path) -> str:
+    """Run JupyterLab on this computer only, until it is closed.
+
+    Parameters
+    ----------
+    place : Path
+        Folder with the notebooks.
+
+    Returns
+    -------
+    str
+        How it ended.
+    """
     with TemporaryDirectory(prefix="pmulab-lab-") as settings:
         write_settings(Path(settings))
         known = os.environ.get("JUPYTER_CONFIG_PATH")
@@ -143,6 +148,7 @@ def command(place: Path) -> list[str]:
         "--LabApp.news_url=None",
         "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
         "--LabApp.extension_manager=readonly",
+        *(["--allow-root"] if hasattr(os, "geteuid") and os.geteuid() == 0 else []),
     ]  # fmt: skip
 
 

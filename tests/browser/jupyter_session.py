@@ -66,7 +66,7 @@ def start(place: Path) -> Session:
         An empty folder.
     """
     folder, settings = place / "my-studies", place / "settings"
-    lab(folder, start=False)
+    lab(folder)
     settings.mkdir()
     write_settings(settings)
     for name in _OWN_PLACES:

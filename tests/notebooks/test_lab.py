@@ -9,7 +9,7 @@ import pmulab
 from pmulab.errors import UserError
 from pmulab.installed import installed
 from pmulab.stations import lab as station
-from pmulab.stations.lab import FIRST, command, lab, write_settings
+from pmulab.stations.lab import FIRST, command, lab, open_lab, write_settings
 
 
 @pytest.fixture
@@ -33,18 +33,18 @@ def test_the_same_look_up_serves_notebooks_and_templates():
 
 
 def test_every_notebook_is_copied_without_outputs(folder):
-    answer = lab(folder, start=False)
+    answer = lab(folder)
 
     names = {path.name for path in installed("notebooks").glob("*.ipynb")}
     assert {path.name for path in answer.value} == names
     for path in answer.value:
         cells = [c for c in nbformat.read(path, as_version=4).cells if c.cell_type == "code"]
         assert all(not cell.outputs and cell.execution_count is None for cell in cells)
-    assert f"pmulab lab {folder}" in str(answer)
+    assert "Copied: 00_start_here.ipynb" in str(answer)
 
 
 def test_a_second_time_nothing_is_copied_even_after_the_notebooks_were_run(folder):
-    lab(folder, start=False)
+    lab(folder)
     path = folder / FIRST
     notebook = nbformat.read(path, as_version=4)
     for cell in notebook.cells:
@@ -53,15 +53,15 @@ def test_a_second_time_nothing_is_copied_even_after_the_notebooks_were_run(folde
     nbformat.write(notebook, path)
     before = path.read_bytes()
 
-    assert lab(folder, start=False).value == ()
+    assert lab(folder).value == ()
     assert path.read_bytes() == before
 
 
 def test_an_edited_notebook_stays_and_the_newer_is_put_beside_it(folder):
-    lab(folder, start=False)
+    lab(folder)
     edit(folder / FIRST, "\n\nMy own note.")
     before = (folder / FIRST).read_bytes()
-    answer = lab(folder, start=False)
+    answer = lab(folder)
 
     beside = folder / f"00_start_here (pmulab {pmulab.__version__}).ipynb"
     assert answer.value == (beside,)
@@ -69,14 +69,14 @@ def test_an_edited_notebook_stays_and_the_newer_is_put_beside_it(folder):
     assert (folder / FIRST).read_bytes() == before
     edit(beside, "\n\nAnother note.")
     kept = beside.read_bytes()
-    assert lab(folder, start=False).value == ()
+    assert lab(folder).value == ()
     assert beside.read_bytes() == kept
 
 
 def test_a_file_that_is_no_notebook_stays(folder):
     folder.mkdir()
     (folder / FIRST).write_text("not a notebook")
-    lab(folder, start=False)
+    lab(folder)
 
     assert (folder / FIRST).read_text() == "not a notebook"
 
@@ -84,7 +84,7 @@ def test_a_file_that_is_no_notebook_stays(folder):
 def test_a_folder_that_cannot_be_made_is_told(tmp_path):
     (tmp_path / "file").write_text("")
     with pytest.raises(UserError, match="could not be written"):
-        lab(tmp_path / "file" / "inside", start=False)
+        lab(tmp_path / "file" / "inside")
 
 
 def test_jupyterlab_is_opened_on_this_computer_with_its_token(folder):
@@ -125,16 +125,18 @@ class Server:
 
 def test_starting_runs_jupyterlab_until_it_is_closed(folder, monkeypatch):
     monkeypatch.setattr(station.subprocess, "Popen", Server)
-    answer = lab(folder)
+    lab(folder)
+    ended = open_lab(folder)
 
     assert Server.latest.told == command(folder)
     assert "pmulab-lab-" in Server.latest.env["JUPYTER_CONFIG_PATH"]
     assert Server.latest.waited == 2
-    assert "closed" in answer.lines[-1]
+    assert "closed" in ended
 
 
 def test_a_server_that_stops_by_itself_is_told(folder, monkeypatch):
     monkeypatch.setattr(station.subprocess, "Popen", Server)
     monkeypatch.setattr(Server, "returncode", 1)
 
-    assert "stopped by itself" in lab(folder).lines[-1]
+    lab(folder)
+    assert "stopped by itself" in open_lab(folder)
