@@ -1,8 +1,8 @@
 """The bias-corrected and accelerated bootstrap of a mean, beside the intervals of this room.
 
-It is here to be compared with, not to be believed at 5 to 20 clients: it covered 81 to 88 % of a
-stated 95 % (tests/bench/measured.md). Own code because the resamples, kept as counts and cached,
-give the interval several times as fast as scipy.stats.bootstrap (same file).
+It is here to be compared with, not to be believed at 5 to 20 clients: at worst it covered 80 to
+88 % of a stated 95 % (tests/bench/measured.md). Own code because the resamples, kept as counts
+and cached, give the interval several times as fast as scipy.stats.bootstrap (same file).
 """
 
 from functools import lru_cache

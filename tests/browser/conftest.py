@@ -1,12 +1,11 @@
-"""One JupyterLab and one browser for all browser tests; a fresh page for each."""
+"""One JupyterLab for all browser tests; a fresh page for each."""
 
 import os
 from pathlib import Path
 
 import pytest
-from browser.jupyter_session import Session, chromium, start
+from browser.jupyter_session import Session, start
 from browser.notebook_page import USUAL, NotebookPage
-from playwright.sync_api import sync_playwright
 
 
 @pytest.fixture(scope="session")
@@ -14,14 +13,6 @@ def session(tmp_path_factory):
     running = start(tmp_path_factory.mktemp("lab"))
     yield running
     running.stop()
-
-
-@pytest.fixture(scope="session")
-def browser():
-    with sync_playwright() as playwright:
-        opened = playwright.chromium.launch(executable_path=chromium(), args=["--no-sandbox"])
-        yield opened
-        opened.close()
 
 
 @pytest.fixture(scope="session")

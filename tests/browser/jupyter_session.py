@@ -2,7 +2,6 @@
 
 import os
 import secrets
-import shutil
 import socket
 import subprocess
 import time
@@ -119,13 +118,4 @@ def _wait(session: Session, log: Path) -> None:
     raise RuntimeError(f"JupyterLab did not start:\n{log.read_text()[-3000:]}")
 
 
-def chromium() -> str:
-    """Find the browser; the tests fail without one."""
-    for name in ("chromium", "chromium-browser", "google-chrome"):
-        found = shutil.which(name)
-        if found:
-            return found
-    raise FileNotFoundError("no chromium: apt-get install chromium")
-
-
-__all__ = ["Session", "chromium", "start"]
+__all__ = ["Session", "start"]

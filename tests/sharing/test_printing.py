@@ -1,7 +1,5 @@
 """Prints and shows the handout in a real browser."""
 
-import shutil
-
 import findings_builder as build
 import pytest
 
@@ -34,18 +32,6 @@ MISPLACED = """() => [...document.querySelectorAll('svg')].flatMap(svg => {
   }));
   return found;
 })"""
-
-
-@pytest.fixture(scope="module")
-def browser():
-    from playwright.sync_api import sync_playwright
-
-    path = shutil.which("chromium") or shutil.which("chromium-browser")
-    assert path, "These tests need the browser 'chromium' on the path."
-    with sync_playwright() as player:
-        opened = player.chromium.launch(executable_path=path, args=["--no-sandbox"])
-        yield opened
-        opened.close()
 
 
 @pytest.fixture

@@ -45,8 +45,9 @@ def mean_difference(a: Values, b: Values, *, step: float = 0.0, level: float = 0
 
     Notes
     -----
-    Welch's interval alone covers as little as 94.4 %, the pooled t 94.0, BCa 86.7, relabelling
-    alone 93.7 (tests/bench/measured.md).
+    Covered 95.0 % at worst over seven shapes of outcome and 5 to 20 clients a group, BCa as little
+    as 84 %. Welch's interval does as well but has none when neither group varies
+    (tests/bench/measured.md).
     """
     check_level(level)
     check_step(step)

@@ -50,9 +50,9 @@ def mean_difference(a: Values, b: Values, *, step: float = 0.0, level: float = 0
 
     Notes
     -----
-    Why not t or a bootstrap alone: tests/bench/measured.md. t covers less than stated on skewed
-    and tied scores and has zero width when all differences are equal; BCa covers 81 to 88 % of
-    a stated 95 % at 5 to 20 pairs.
+    Why not t or a bootstrap alone (tests/bench/measured.md): over seven shapes of outcome and 5 to
+    20 pairs this covered 94.4 % at worst; t 92.6 %, with no interval when all differences are
+    equal; BCa 80 to 88 %. It is 1.00 to 1.08 times as wide as t from eight pairs on.
 
     References
     ----------
