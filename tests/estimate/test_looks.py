@@ -40,7 +40,7 @@ def test_spending_rises_to_alpha(shares: list[float], kind: looks.Spending) -> N
 
     assert list(plan.spent) == sorted(plan.spent)
     assert plan.spent[-1] == pytest.approx(0.05)
-    assert all(p is None or 0 < p <= 0.05 for p in plan.nominal_p)
+    assert all(p is None or 0 < p <= 0.05 + 1e-9 for p in plan.nominal_p)  # found by a root
 
 
 def test_a_very_early_look_cannot_stop_and_costs_nothing() -> None:
