@@ -189,9 +189,12 @@ def unseal(text: str, where: str = "allocation.csv") -> Schedule:
     UserError
         If a card is missing, damaged or changed.
     """
-    rows = list(csv.DictReader(io.StringIO(text)))
+    try:
+        rows = list(csv.DictReader(io.StringIO(text)))
+    except csv.Error:
+        raise UserError(f"{where} cannot be read as a table.", _SEALED_REMEDY) from None
     cards = [_opened(row, f"{where}, line {line}") for line, row in enumerate(rows, start=2)]
-    if not cards or "design" not in cards[0]:
+    if not cards or cards[0].get("design") not in _BLOCK_SIZES:
         raise UserError(f"{where} holds no sealed cards.", _SEALED_REMEDY)
     numbers = [card.get("number") for card in cards[1:]]
     if numbers != list(range(1, len(numbers) + 1)):
@@ -201,7 +204,7 @@ def unseal(text: str, where: str = "allocation.csv") -> Schedule:
         slots = tuple(Slot(**card) for card in cards[1:])
     except TypeError:
         raise UserError(f"{where}: a card was changed.", _SEALED_REMEDY) from None
-    return Schedule(head["design"], slots, head["seed"])
+    return Schedule(head["design"], slots, head.get("seed"))
 
 
 def card_words(slot: Slot, label_a: str, label_b: str) -> str:

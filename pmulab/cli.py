@@ -82,12 +82,16 @@ def enrol(
         typer.Option(help="One answer, field=value; repeat for each field."),
     ] = None,
     answers: Annotated[Path | None, typer.Option(help="TOML file with the answers.")] = None,
+    reviewed: Annotated[
+        str,
+        typer.Option(help="After an adverse event: who reviewed it and what was decided."),
+    ] = "",
     as_json: AsJson = False,
 ) -> None:
     """Save eligibility and consent, then open this client's card."""
     from pmulab.stations.enrol import enrol as station
 
-    _say(station(folder, client, _answers(answer or [], answers)), as_json)
+    _say(station(folder, client, _answers(answer or [], answers), reviewed), as_json)
 
 
 @app.command()
@@ -185,7 +189,7 @@ def main() -> None:
             raise
         told = f"{type(error).__name__}: {error}"
         _stop(
-            "Something went wrong inside pmulab; your files are as they were.\n"
+            "Something went wrong inside pmulab. Nothing that you typed was overwritten.\n"
             f"Please report this line: {told}"
         )
 

@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from pmulab.plan import Plan
+from pmulab.plan import EXCLUSION, Plan
 
 Action = Literal["not now", "not here", "not left/right", "no consent"]
 Answers = Mapping[str, str]
@@ -34,49 +34,43 @@ class Obstacle:
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """A question of the enrolment form and the answers that keep a client out."""
+    """A question of the enrolment form that only a plain 'no' answers without an obstacle."""
 
     field: str
-    keeps_out: frozenset[str]
     obstacle: Obstacle
 
 
-def _rule(field: str, answers: str, code: str, action: Action, words: str) -> Rule:
-    return Rule(field, frozenset(answers.split()), Obstacle(code, action, words))
+def _rule(field: str, code: str, action: Action, words: str) -> Rule:
+    return Rule(field, Obstacle(code, action, words))
 
 
 _GENERAL = (
     _rule(
         "pregnant_or_nursing",
-        "yes unsure",
         "pregnant_or_nursing",
         "not now",
         "Pregnant or breast-feeding: defer.",
     ),
     _rule(
         "active_eye_disease",
-        "yes unsure",
         "eye_disease",
         "not now",
         "Eye or lid disease, blisters or open skin: do not work; a physician clears it first.",
     ),
     _rule(
         "eye_surgery_6m",
-        "yes unsure",
         "eye_surgery",
         "not now",
         "Surgery or injections near the eye, retinal problem or glaucoma: written clearance first.",
     ),
     _rule(
         "isotretinoin_12m",
-        "yes unsure",
         "medicine",
         "not now",
         "Isotretinoin now or in the past months: defer; sheets of the trade say 6 to 12 months.",
     ),
     _rule(
         "anticoagulant",
-        "yes unsure",
         "medicine",
         "not now",
         "Blood-thinning drug or clotting disorder: the physician decides. "
@@ -84,14 +78,12 @@ _GENERAL = (
     ),
     _rule(
         "lash_serum_4w",
-        "yes unsure",
         "medicine",
         "not now",
         "Lash serum in the past four weeks: defer; lid vessels may be widened.",
     ),
     _rule(
         "allergy_flag",
-        "yes unsure",
         "allergy",
         "not here",
         "Allergy to pigment, metal, latex or numbing products, or an earlier tattoo reaction: "
@@ -99,7 +91,6 @@ _GENERAL = (
     ),
     _rule(
         "other_health_reason",
-        "yes unsure",
         "skin_or_general_health",
         "not now",
         "Another health reason (keloids, uncontrolled diabetes, weak immune defence, fever or "
@@ -107,7 +98,6 @@ _GENERAL = (
     ),
     _rule(
         "old_pigment",
-        "yes",
         "old_pigment",
         "not here",
         "Old pigment on the lid: the healed result cannot be told apart, so not in a study.",
@@ -131,6 +121,12 @@ _NO_CONSENT = Obstacle(
     "study. Refusing never changes the care.",
 )
 
+_OWN_REASON = Obstacle(
+    "other",
+    "not here",
+    "One of the reasons that this study's plan names: not in this study.",
+)
+
 
 def obstacles(answers: Answers, plan: Plan) -> tuple[Obstacle, ...]:
     """List every reason why a client may not be enrolled.
@@ -138,8 +134,8 @@ def obstacles(answers: Answers, plan: Plan) -> tuple[Obstacle, ...]:
     Parameters
     ----------
     answers : mapping of str to str
-        Fields of the clients table with checked answers (`yes`, `no`, `unsure`, ...). An
-        answer that is missing counts as 'unsure'.
+        Fields of the clients table with checked answers (`yes`, `no`, `unsure`, ...). Only a
+        'no' clears a health question: a doubt, a refusal and a missing answer keep out.
     plan : Plan
 
     Returns
@@ -147,12 +143,7 @@ def obstacles(answers: Answers, plan: Plan) -> tuple[Obstacle, ...]:
     tuple of Obstacle
         Empty when the client can take part.
     """
-    found = [
-        rule.obstacle
-        for rule in _GENERAL
-        if answers.get(rule.field) != "no"
-        and answers.get(rule.field, "unsure") in rule.keeps_out | {"unsure"}
-    ]
+    found = [rule.obstacle for rule in _GENERAL if answers.get(rule.field) != "no"]
     found += [obstacle for obstacle, holds in _STUDY_RULES if holds(answers, plan)]
     return tuple(found)
 
@@ -170,6 +161,10 @@ _STUDY_RULES: tuple[tuple[Obstacle, Callable[[Answers, Plan], bool]], ...] = (
     (
         _SYMMETRY,
         lambda answers, plan: answers.get("eyelid_symmetry_ok") != "yes" and plan.within_person,
+    ),
+    (
+        _OWN_REASON,
+        lambda answers, plan: bool(plan.clients.exclude) and answers.get(EXCLUSION) != "no",
     ),
     (_NO_CONSENT, lambda answers, plan: answers.get("consent_record") != "yes"),  # noqa: ARG005
 )

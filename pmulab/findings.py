@@ -38,6 +38,9 @@ class ClientValues:
         Value under arm A and arm B; None when not seen or when the client had the other arm.
     a_first, a_left : bool or None
         Whether arm A's eyelid was worked first, and whether it was the left one.
+    shared : bool, default=True
+        False when she did not agree that her numbers leave the studio: her values count in every
+        average, and are not drawn on anything that is handed on.
     """
 
     client: int
@@ -45,6 +48,7 @@ class ClientValues:
     b: float | None
     a_first: bool | None = None
     a_left: bool | None = None
+    shared: bool = True
 
 
 @_closed
@@ -85,7 +89,7 @@ class Adjusted:
     difference : Estimate
         A minus B.
     order, side : Estimate
-        Half of what changes when A's eyelid comes first, or is the left one.
+        What the eyelid worked first shows over the second one, and the left over the right.
     """
 
     difference: Estimate
@@ -221,18 +225,25 @@ class Safety:
     Parameters
     ----------
     treated : int
-        Clients who were worked on.
-    visits_signed : int
-        Visits with an event or a signed 'none seen'.
+        Clients with an opened card who were worked on.
     visits : int
-        Visits in all.
+        Their visits.
+    visits_signed : int
+        Visits of these with an event or a signed 'none seen'.
     events : sequence of Event
     with_event : int
-        Clients with at least one event.
+        Clients with at least one event, treated or not.
     upper_limit : float or None
-        When none was seen: the highest true rate (0 to 1) that would still fit, 95 %.
+        When none was seen: the highest true rate (0 to 1) that would still fit, 95 %, from the
+        clients whose visits are all signed.
     stop : str
         Empty, or why the series has to pause now.
+    clients_signed : int or None
+        Treated clients whose visits are all signed; None where it was not counted.
+    not_treated_with_event : int
+        Of `with_event`, those who have no card or no session that shows work.
+    pooled : sequence of Event
+        The events counted over both arms together, each client once.
     """
 
     treated: int
@@ -242,6 +253,9 @@ class Safety:
     with_event: int
     upper_limit: float | None
     stop: str = ""
+    clients_signed: int | None = None
+    not_treated_with_event: int = 0
+    pooled: tuple[Event, ...] = ()
 
 
 @_closed

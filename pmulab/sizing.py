@@ -21,6 +21,10 @@ from pmulab.plan import Plan
 SIZES = (4, 5, 6, 7, 8, 10, 12, 14, 16, 18, 20, 24, 28, 32, 36, 40)
 GUESSES = (0.5, 1.0, 2.0)
 """Spreads tried when none is known, as multiples of the smallest worthwhile difference."""
+GUESSED_SHARES = (20.0, 35.0, 50.0)
+"""The same for yes/no outcomes: per cent, as `sd_from_share` takes them."""
+_WIDEST = 200
+"""A spread of so many smallest worthwhile differences is a slip of the pen."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,9 +106,10 @@ def sizes(plan: Plan, sd: float, source: str, numbers: Sequence[int] = SIZES) ->
     -------
     Sizes
     """
-    if not 0 < sd < float("inf"):
+    if not 0 < sd <= _WIDEST * plan.primary.worthwhile:
         raise UserError(
-            f"A spread of {sd:g} cannot be used.", "Give a positive number, e.g. --sd 2.0"
+            f"A spread of {sd:g} cannot be used.",
+            "Give a positive number in the unit of the main measure, e.g. --sd 2.0",
         )
     groups = 1 if plan.within_person else 2
     design: Design = "paired" if plan.within_person else "parallel"
@@ -124,6 +129,25 @@ def sizes(plan: Plan, sd: float, source: str, numbers: Sequence[int] = SIZES) ->
         by_power=groups * _clients_for_power(plan, sd, design),
         to_enrol=-(-losses // block) * block,
     )
+
+
+def guesses(plan: Plan) -> tuple[float, ...]:
+    """Give spreads to show when none is known.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Returns
+    -------
+    tuple of float
+        Three, from narrow to wide, in the unit of the primary outcome.
+    """
+    worthwhile = plan.primary.worthwhile
+    if not plan.primary.yes_no:
+        return tuple(guess * worthwhile for guess in GUESSES)
+    shares = (max(share, worthwhile) for share in GUESSED_SHARES)
+    return tuple(sd_from_share(plan, min(share, 99.0)) for share in dict.fromkeys(shares))
 
 
 def sd_from_share(plan: Plan, share: float) -> float:
@@ -201,4 +225,10 @@ def _discordant(plan: Plan, sd: float) -> tuple[float, float]:
     """Give the shares of clients with 'yes' under one arm only that spread and difference imply."""
     difference = plan.primary.worthwhile / 100
     differ = (sd / 100) ** 2 + difference**2
+    if not difference <= differ + 1e-12 <= 1 + 1e-9:
+        raise UserError(
+            f"A spread of {sd:g} percentage points cannot go with a difference of "
+            f"{plan.primary.worthwhile:g}.",
+            "Give --share instead: per cent of clients whose two eyelids would differ.",
+        )
     return (differ + difference) / 2, max(0.0, differ - difference) / 2

@@ -5,10 +5,7 @@ so that a crash leaves the old file or the new one, never half of one. The journ
 and each of its lines carries the fingerprint of the line before it.
 """
 
-import json
-import os
-import tempfile
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
@@ -18,78 +15,28 @@ from typing import Any
 
 from filelock import FileLock, Timeout
 
-from pmulab.allocation import Assignment, Schedule, unseal
+from pmulab.allocation import Assignment, Schedule, seal, unseal
+from pmulab.disk import content_hash, disk_error, read_bytes
+from pmulab.disk import read_text as read_text
+from pmulab.disk import write_atomically as write_atomically
+from pmulab.enrolment import ENROLLED as ENROLLED
+from pmulab.enrolment import Asked, disagreements, read_asked, with_row
 from pmulab.errors import UserError
+from pmulab.journal import JOURNAL as JOURNAL
+from pmulab.journal import Entry as Entry
+from pmulab.journal import Journal, add_entry, read_journal
 from pmulab.plan import Change, Plan, changes, plan_from_dict, read_plan
 
 FORMAT = 1
-PLAN, ALLOCATION, RECORDS, JOURNAL = "plan.toml", "allocation.csv", "records.xlsx", "journal.jsonl"
-ENROLLED = "clients.csv"
+PLAN, ALLOCATION, RECORDS = "plan.toml", "allocation.csv", "records.xlsx"
 REMAKEABLE = frozenset(
-    {"findings.json", "handout.html", "chairside-sheet.html", "check-report.html", "running.html"}
+    {"findings.json", "handout.html", "chairside-sheet.html", "check-report.html"}
 )
 """Files that the kit may write again, because they can always be made anew."""
-
-_GENESIS = "0" * 64
 
 
 def _now() -> datetime:
     return datetime.now(UTC).astimezone()
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """One line of the journal.
-
-    Parameters
-    ----------
-    number : int
-        From 1.
-    time : str
-        ISO 8601 with the offset from UTC.
-    event : str
-        What happened, e.g. 'plan locked', 'client enrolled'.
-    detail : mapping
-        Plain data that belongs to it.
-    previous, fingerprint : str
-        SHA-256 of the line before, and of this one.
-    """
-
-    number: int
-    time: str
-    event: str
-    detail: Mapping[str, Any]
-    previous: str
-    fingerprint: str = ""
-
-    def sealed(self) -> "Entry":
-        """Give the same entry with its fingerprint worked out."""
-        return Entry(
-            self.number, self.time, self.event, self.detail, self.previous, self._content_hash()
-        )
-
-    def intact(self) -> bool:
-        """Tell whether the content still fits the fingerprint."""
-        return self.fingerprint == self._content_hash()
-
-    def line(self) -> str:
-        """Write the entry as one line of JSON."""
-        return json.dumps(
-            {
-                "number": self.number,
-                "time": self.time,
-                "event": self.event,
-                "detail": self.detail,
-                "previous": self.previous,
-                "fingerprint": self.fingerprint,
-            },
-            ensure_ascii=False,
-            allow_nan=False,
-        )
-
-    def _content_hash(self) -> str:
-        content = [self.number, self.time, self.event, self.detail, self.previous]
-        return sha256(json.dumps(content, sort_keys=True, allow_nan=False).encode()).hexdigest()
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +82,7 @@ class Study:
     def __post_init__(self) -> None:
         object.__setattr__(self, "folder", Path(self.folder).expanduser())
         if not (self.folder / PLAN).is_file():
+            _refuse_remains(self.folder)
             raise UserError(
                 f"There is no study in {self.folder}: it has no {PLAN}.",
                 "Name the folder of a study, or begin one: pmulab new FOLDER --question NAME",
@@ -163,14 +111,24 @@ class Study:
         Returns
         -------
         tuple of Entry
-            A last line that was cut short by a crash is left out.
+            A line that was cut short is left out; see `tampering`.
 
         Raises
         ------
         UserError
-            If a line in the middle cannot be read.
+            If a line cannot be read, or the journal is gone though clients were enrolled.
         """
-        return tuple(_read_journal(self.path(JOURNAL)))
+        return self._journal().entries
+
+    def _journal(self) -> Journal:
+        found = read_journal(self.path(JOURNAL))
+        drawn = [name for name in (ALLOCATION, ENROLLED) if self.path(name).exists()]
+        if drawn and not found.entries:
+            raise UserError(
+                f"{self.path(JOURNAL)} is missing or empty, though there is {drawn[0]}.",
+                f"Put {JOURNAL} back from a copy. Nothing was changed.",
+            )
+        return found
 
     def locked(self) -> Locked | None:
         """Give the locked plan, or None as long as nothing was locked."""
@@ -205,14 +163,21 @@ class Study:
         Raises
         ------
         UserError
-            If the plan is not locked, or the cards were changed.
+            If the plan is not locked, or the cards are not those drawn at locking.
         """
-        if self.locked() is None:
+        locked = self.locked()
+        if locked is None:
             raise UserError(
                 "The plan is not locked yet, so there are no cards.",
                 f"Lock it first: pmulab lock {self.folder}",
             )
-        return unseal(read_text(self.path(ALLOCATION)), str(self.path(ALLOCATION)))
+        cards = unseal(read_text(self.path(ALLOCATION)), str(self.path(ALLOCATION)))
+        if sha256(seal(cards).encode()).hexdigest() != locked.allocation:
+            raise UserError(
+                f"{self.path(ALLOCATION)} holds other cards than those drawn at locking.",
+                f"Put back the {ALLOCATION} that was written then. Nothing was changed.",
+            )
+        return cards
 
     def assignments(self) -> tuple[Assignment, ...]:
         """List the cards opened so far, in the order of enrolment."""
@@ -220,28 +185,49 @@ class Study:
         if not opened:
             return ()
         slots = {slot.number: slot for slot in self.schedule().slots}
+        for entry in opened:
+            if entry.detail["slot"] not in slots:
+                raise UserError(
+                    f"{self.path(JOURNAL)}, line {entry.number}: there is no such card.",
+                    "The journal is written by pmulab only: restore it from a copy.",
+                )
         return tuple(
             Assignment(entry.detail["client_code"], slots[entry.detail["slot"]], entry.time)
             for entry in opened
         )
 
+    def asked(self) -> Asked:
+        """Read clients.csv: who was asked, and who takes part.
+
+        Raises
+        ------
+        UserError
+            If it is there and cannot be read.
+        """
+        path = self.path(ENROLLED)
+        return read_asked(read_bytes(path), str(path)) if path.exists() else Asked()
+
     def tampering(self) -> tuple[str, ...]:
-        """Say what was changed outside the kit: journal lines, cards."""
-        entries = self.journal()
-        found = list(_broken_chain(entries))
-        locked = self.locked()
-        if locked is not None:
-            cards = self.path(ALLOCATION)
-            if not cards.is_file():
-                found.append(f"{ALLOCATION} is missing.")
-            elif _file_hash(cards) != locked.allocation:
-                found.append(f"{ALLOCATION} is not the file that was written at locking.")
-        return tuple(found)
+        """Say what was changed outside the kit: journal lines, cards, the list of clients."""
+        known, locked = self._journal(), self.locked()
+        found = list(known.changes())
+        cards = self.file_hash(ALLOCATION)
+        if locked is not None and not cards:
+            found.append(f"{ALLOCATION} is missing.")
+        elif locked is not None and cards != locked.allocation:
+            found.append(f"{ALLOCATION} is not the file that was written at locking.")
+        if locked is None and self.path(ENROLLED).exists():
+            found.append(
+                f"{JOURNAL}: there is {ENROLLED}, but no line says that a plan was locked."
+            )
+        try:
+            return (*found, *disagreements(self.asked(), known.entries))
+        except UserError as error:
+            return (*found, error.what)
 
     def file_hash(self, name: str) -> str:
         """Give the SHA-256 of a file of the study, '' when it is not there."""
-        path = self.path(name)
-        return _file_hash(path) if path.is_file() else ""
+        return content_hash(self.path(name))
 
     @contextmanager
     def writing(self) -> Iterator[None]:
@@ -262,7 +248,7 @@ class Study:
                 "Wait until it has finished, then try again. Nothing was changed.",
             ) from None
         except OSError as error:
-            raise _disk_error(error, self.folder) from None
+            raise disk_error(error, self.folder) from None
 
     def record(self, event: str, **detail: Any) -> Entry:
         """Append a line to the journal; call it while `writing`.
@@ -277,12 +263,8 @@ class Study:
         -------
         Entry
         """
-        entries = self.journal()
-        previous = entries[-1].fingerprint if entries else _GENESIS
         time = self.now().isoformat(timespec="seconds")
-        entry = Entry(len(entries) + 1, time, event, detail, previous).sealed()
-        _append(self.path(JOURNAL), entry.line())
-        return entry
+        return add_entry(self.path(JOURNAL), event, detail, time)
 
     def keep(self, name: str, content: str | bytes) -> Path:
         """Write a new file that holds what people enter; never over an existing one.
@@ -350,12 +332,23 @@ class Study:
         write_atomically(path, text)
         return path
 
-    def extend_enrolled(self, content: str) -> Path:
-        """Replace clients.csv by a text that begins with all it held; call it while `writing`."""
+    def extend_enrolled(self, names: Sequence[str], row: Mapping[str, str]) -> Path:
+        """Add a client at the end of clients.csv; call it while `writing`.
+
+        Parameters
+        ----------
+        names : sequence of str
+            Columns of a new list.
+        row : mapping of str to str
+
+        Raises
+        ------
+        UserError
+            If the list cannot be read, or has lost a column.
+        """
         path = self.path(ENROLLED)
-        if path.exists() and not content.startswith(read_text(path)):
-            raise ValueError("clients.csv only grows")
-        write_atomically(path, content)
+        before = read_bytes(path) if path.exists() else b""
+        write_atomically(path, with_row(before, names, row, str(path)))
         return path
 
 
@@ -378,7 +371,7 @@ def begin(folder: Path, plan_text: str, now: Callable[[], datetime] = _now) -> S
     Raises
     ------
     UserError
-        If a plan is already there, or the folder cannot be written.
+        If a study or its remains are there, or the folder cannot be written.
     """
     folder = Path(folder).expanduser()
     if (folder / PLAN).exists():
@@ -386,132 +379,24 @@ def begin(folder: Path, plan_text: str, now: Callable[[], datetime] = _now) -> S
             f"There is already a study in {folder}.",
             "Choose another folder name; nothing was changed.",
         )
+    _refuse_remains(folder)
     try:
         folder.mkdir(parents=True, exist_ok=True)
         write_atomically(folder / PLAN, plan_text)
     except OSError as error:
-        raise _disk_error(error, folder) from None
+        raise disk_error(error, folder) from None
     study = Study(folder, now)
     with study.writing():
         study.record("study begun", format=FORMAT)
     return study
 
 
-def read_text(path: Path) -> str:
-    """Read a UTF-8 text file.
-
-    Raises
-    ------
-    UserError
-        If it is not there, cannot be opened, or is no text.
-    """
-    try:
-        return path.read_text(encoding="utf-8-sig")
-    except FileNotFoundError:
+def _refuse_remains(folder: Path) -> None:
+    """Refuse a folder that lost its plan, so that nothing is begun over what is left."""
+    left = [name for name in (JOURNAL, ALLOCATION, ENROLLED) if (folder / name).exists()]
+    if left:
         raise UserError(
-            f"{path} is not there.", "Check the folder; restore it from a copy."
-        ) from None
-    except UnicodeDecodeError:
-        raise UserError(
-            f"{path} is not saved as UTF-8 text.",
-            "Open it in a plain text editor and save it with the encoding UTF-8.",
-        ) from None
-    except OSError as error:
-        raise _disk_error(error, path) from None
-
-
-def write_atomically(path: Path, content: str | bytes) -> None:
-    """Write a file so that a crash leaves the old one or the new one, whole.
-
-    Parameters
-    ----------
-    path : Path
-    content : str or bytes
-        Text is written as UTF-8 with the line ends it has.
-    """
-    data = content.encode() if isinstance(content, str) else content
-    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        _inherit_mode(path, temporary)
-        os.replace(temporary, path)
-    except BaseException:
-        Path(temporary).unlink(missing_ok=True)
-        raise
-    _sync_folder(path.parent)
-
-
-def _inherit_mode(path: Path, temporary: str) -> None:
-    mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
-    os.chmod(temporary, mode)
-
-
-def _umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
-
-
-def _sync_folder(folder: Path) -> None:
-    if os.name != "posix":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
-
-
-def _append(path: Path, line: str) -> None:
-    """Append one line; a torn last line of an earlier crash is put behind a line end first."""
-    torn = path.exists() and not path.read_bytes().endswith(b"\n")
-    with path.open("ab") as file:
-        file.write((("\n" if torn else "") + line + "\n").encode())
-        file.flush()
-        os.fsync(file.fileno())
-
-
-def _read_journal(path: Path) -> Iterator[Entry]:
-    if not path.exists():
-        return
-    lines = read_text(path).splitlines()
-    for number, line in enumerate(lines, start=1):
-        if not line.strip():
-            continue
-        try:
-            yield Entry(**json.loads(line))
-        except (ValueError, TypeError, RecursionError):
-            if number < len(lines) and not _is_fragment(line):
-                raise UserError(
-                    f"{path}, line {number} cannot be read.",
-                    "The journal is written by pmulab only: restore it from a copy.",
-                ) from None
-
-
-def _is_fragment(line: str) -> bool:
-    """Tell whether a line is the first part of an entry that a crash cut short."""
-    return line.startswith('{"number": ') and not line.endswith("}")
-
-
-def _broken_chain(entries: tuple[Entry, ...]) -> Iterator[str]:
-    previous = _GENESIS
-    for entry in entries:
-        if not entry.intact() or entry.previous != previous:
-            yield f"{JOURNAL}: line {entry.number} ({entry.event}, {entry.time}) was changed."
-        previous = entry.fingerprint
-
-
-def _file_hash(path: Path) -> str:
-    return sha256(path.read_bytes()).hexdigest()
-
-
-def _disk_error(error: OSError, path: Path) -> UserError:
-    reasons = {28: "the disk is full", 30: "the folder is read-only", 13: "writing is not allowed"}
-    told = reasons.get(error.errno or 0, error.strerror or "the disk refused")
-    return UserError(
-        f"{error.filename or path} could not be read or written: {told}.",
-        "Nothing was lost. Free some space or choose a folder of your own, then try again.",
-    )
+            f"{folder / PLAN} is missing; the folder still holds {', '.join(left)} of a study.",
+            f"Put {PLAN} back from a copy, or choose another folder for a new study. "
+            "Nothing was changed.",
+        )

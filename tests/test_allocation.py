@@ -85,6 +85,7 @@ def test_sealed_cards_do_not_show_their_content():
         lambda text: "",
         lambda text: "slot,sealed\n1,2\n",
         lambda text: text.replace(",", ";"),
+        lambda text: text + '"' + "x" * 200_000,
     ],
 )
 def test_changed_cards_are_refused(spoil):

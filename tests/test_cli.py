@@ -5,7 +5,7 @@ import subprocess
 import sys
 
 import pytest
-from studies import ANSWERS, paired_study, plan_text
+from studies import ANSWERS, enrolled_study, paired_study, plan_text
 
 from pmulab import cli
 from pmulab.study import begin
@@ -40,7 +40,8 @@ def test_the_whole_job_by_commands(run, tmp_path):
     assert run("size", folder, "--sd", "1.0")[0] == 0
     assert run("lock", folder)[0] == 0
     answers = tmp_path / "answers.toml"
-    answers.write_text("\n".join(f'{name} = "{value}"' for name, value in ANSWERS.items()))
+    asked = ANSWERS | {"study_exclusion": "no"}
+    answers.write_text("\n".join(f'{name} = "{value}"' for name, value in asked.items()))
     code, out, _ = run("enrol", folder, "--client", "c101", "--answers", answers)
     assert (code, "Her card" in out) == (0, True)
     assert run("enrol", folder, "--client", "C101", "--answers", answers)[0] == 2
@@ -102,7 +103,17 @@ def test_a_surprise_is_told_without_a_traceback(run, tmp_path, monkeypatch):
 
     assert code == 2
     assert "the moon is full" in err
-    assert "as they were" in err
+    assert "Nothing that you typed was overwritten" in err
+    assert "as they were" not in err
+
+
+def test_a_review_can_be_given_by_command(run, tmp_path):
+    study = enrolled_study(tmp_path / "study", 1, planned=8)
+    given = [word for pair in ANSWERS.items() for word in ("--answer", "=".join(pair))]
+    words = ["enrol", study.folder, "--client", "C300", *given, "--reviewed", "Nobody (invented)"]
+
+    code, _, err = run(*words)
+    assert (code, "asks for a review" in err) == (2, True)
 
 
 def test_questions_are_listed(run):

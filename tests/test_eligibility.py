@@ -31,6 +31,21 @@ def test_a_health_reason_or_a_doubt_keeps_out(field, answer):
     assert len(codes({field: answer})) == 1
 
 
+@pytest.mark.parametrize(
+    "answer", ["NA_refused", "NA_not_done", "NA_not_applicable", "NA_lost", ""]
+)
+@pytest.mark.parametrize(
+    "field",
+    [
+        "pregnant_or_nursing", "active_eye_disease", "eye_surgery_6m", "isotretinoin_12m",
+        "anticoagulant", "lash_serum_4w", "allergy_flag", "other_health_reason", "old_pigment",
+    ],
+)  # fmt: skip
+def test_only_a_no_lets_in(field, answer):
+    """A health question that she would not answer is no reason to work on her."""
+    assert len(codes({field: answer})) == 1
+
+
 def test_a_question_that_was_not_answered_keeps_out():
     assert len(obstacles({}, PLAN)) >= 10
 

@@ -101,3 +101,31 @@ def test_line_of_finds_entries_of_repeated_tables():
 
     assert line_of(text, ("secondary", 1, "unit")) == 5
     assert line_of(text, ("secondary", 1, "kind")) == 3
+
+
+@pytest.mark.parametrize(
+    ("given", "told"),
+    [
+        ({"name": "style"}, "no measure"),
+        ({"name": "client_code"}, "no measure"),
+        ({"name": "work_min", "kind": "yes-no", "low": 0.0, "high": 1.0}, "number or a grade"),
+        ({"name": "touchup_needed", "table": "healed"}, "yes-no"),
+        ({"name": "pain_work", "low": -1.0, "high": 10.0}, "never below 0"),
+        ({"name": "pain_work", "low": 0.0, "high": 11.0}, "never above 10"),
+    ],
+)
+def test_an_outcome_has_to_fit_the_column_it_names(given, told):
+    assert told in fault(plan_text(**given))
+
+
+def test_the_range_of_the_plan_holds_in_a_column_of_every_study():
+    table = read_plan(plan_text(name="work_min", low=1.0, high=30.0)).tables()["sessions"]
+
+    assert table["work_min"].maximum == 30.0
+
+
+def test_the_exclusions_of_a_plan_are_asked_at_enrolment():
+    text = plan_text().replace("planned = 10", 'planned = 10\nexclude = ["Reacts to saline."]')
+    field = read_plan(text).tables()["clients"]["study_exclusion"]
+
+    assert "Reacts to saline." in field.hint

@@ -2,13 +2,17 @@
 
 import json
 import os
+from pathlib import Path
 
 import pytest
 from studies import ANSWERS, clock, code_of, enrolled_study, plan_text
 
 from pmulab.errors import UserError
+from pmulab.stations.analyse import analyse
+from pmulab.stations.check import check
 from pmulab.stations.enrol import enrol
 from pmulab.stations.lock import lock
+from pmulab.stations.standing import studies
 from pmulab.study import Study, begin, write_atomically
 
 
@@ -114,8 +118,195 @@ def test_a_line_cut_short_by_a_crash_is_left_out_and_the_next_one_is_kept(study)
     with study.writing():
         study.record("something")
 
+    events = [entry.event for entry in study.journal()]
+    assert events == ["study begun", "line cut short", "something"]
+    assert study.tampering() == ()
+
+
+@pytest.mark.parametrize("tail", ['{"number": 2, "time": "ö'.encode()[:-1], b"\0" * 64])
+def test_what_a_crash_leaves_behind_the_last_line_is_passed_over(study, tail):
+    """A file system may leave half a letter or a run of NUL bytes after a power cut."""
+    journal = study.path("journal.jsonl")
+    journal.write_bytes(journal.read_bytes() + tail)
+    with study.writing():
+        study.record("something")
+
+    assert [entry.event for entry in study.journal()][::2] == ["study begun", "something"]
+    assert study.tampering() == ()
+
+
+def test_a_line_end_lost_in_an_editor_is_put_back(study):
+    journal = study.path("journal.jsonl")
+    journal.write_bytes(journal.read_bytes().rstrip(b"\n"))
+    with study.writing():
+        study.record("something")
+
     assert [entry.event for entry in study.journal()] == ["study begun", "something"]
     assert study.tampering() == ()
+
+
+@pytest.mark.parametrize("spoil", [lambda line: line[:-1], lambda line: line[: len(line) // 2]])
+def test_a_line_cut_short_by_hand_is_noticed(tmp_path, spoil):
+    study = enrolled_study(tmp_path / "study", 2)
+    journal = study.path("journal.jsonl")
+    *lines, last = journal.read_text().splitlines()
+    journal.write_text("\n".join([*lines, spoil(last)]) + "\n")
+
+    assert any("cut short" in one for one in study.tampering())
+    with study.writing():
+        study.record("something")
+    assert any("cut short" in one for one in study.tampering())
+
+
+@pytest.mark.parametrize("mark", ["\u2028", "\u2029", "\x85", "\x0b"])
+def test_odd_line_ends_in_a_text_do_not_break_the_journal(tmp_path, mark):
+    """Line and paragraph separators of Unicode (standard, chapter 5.8)."""
+    text = plan_text().replace('sharing = "published"', f'sharing = "one{mark}two"')
+    if mark == "\x0b":
+        text = text.replace(mark, "\\u000b")
+    study = begin(tmp_path / "study", text, clock())
+    lock(study)
+    with study.writing():
+        study.record("study stopped", reason=f"one{mark}two", clients=0)
+
+    assert study.plan().promises.sharing == f"one{mark}two"
+    assert study.journal()[-1].detail["reason"] == f"one{mark}two"
+    assert study.tampering() == ()
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda entry: entry | {"detail": None},
+        lambda entry: entry | {"time": 5},
+        lambda entry: entry | {"time": "yesterday"},
+        lambda entry: entry | {"number": "1"},
+        lambda entry: entry | {"colour": "blue"},
+        lambda entry: entry | {"detail": {"client_code": "C101"}},
+        lambda entry: entry | {"detail": {"client_code": "C101", "slot": "1"}},
+        lambda entry: entry | {"event": "plan locked"},
+        lambda entry: entry | {"event": "study stopped"},
+        lambda entry: [entry],
+    ],
+)
+def test_a_line_that_lacks_what_its_event_needs_is_told_everywhere(tmp_path, change):
+    study = enrolled_study(tmp_path / "study", 1)
+    journal = study.path("journal.jsonl")
+    lines = journal.read_text().splitlines()
+    lines[2] = json.dumps(change(json.loads(lines[2])))
+    journal.write_text("\n".join(lines) + "\n")
+
+    for station in (check, analyse):
+        with pytest.raises(UserError, match="line 3"):
+            station(study)
+    assert [one.reached for one in studies(tmp_path).value] == ["unreadable"]
+
+
+def test_a_journal_that_is_gone_is_told(tmp_path):
+    study = enrolled_study(tmp_path / "study", 1)
+    journal = study.path("journal.jsonl")
+    first = journal.read_bytes().splitlines(keepends=True)[0]
+    journal.unlink()
+    for station in (check, analyse, lock):
+        with pytest.raises(UserError, match=r"journal\.jsonl is missing"):
+            station(study)
+
+    journal.write_bytes(first)
+    assert any("no line says" in one for one in study.tampering())
+    with pytest.raises(UserError, match="Clients were asked already"):
+        lock(study)
+
+
+def test_a_plan_that_is_gone_is_told_and_nothing_is_begun_over_it(tmp_path):
+    study = enrolled_study(tmp_path / "study", 1)
+    before = study.path("journal.jsonl").read_bytes()
+    study.path("plan.toml").unlink()
+
+    with pytest.raises(UserError, match=r"plan\.toml is missing"):
+        Study(study.folder)
+    with pytest.raises(UserError, match=r"plan\.toml is missing"):
+        begin(study.folder, plan_text())
+    assert study.path("journal.jsonl").read_bytes() == before
+    assert "plan.toml is missing" in str(studies(tmp_path))
+
+
+@pytest.mark.parametrize("name", ["allocation.csv", "clients.csv", "journal.jsonl"])
+def test_a_file_that_another_program_holds_is_told(tmp_path, monkeypatch, name):
+    study = enrolled_study(tmp_path / "study", 1)
+    whole = Path.read_bytes
+
+    def held(self):
+        if self.name == name:
+            raise PermissionError(13, "The process cannot access the file", str(self))
+        return whole(self)
+
+    monkeypatch.setattr(Path, "read_bytes", held)
+    for call in (lambda: study.tampering(), lambda: check(study), lambda: analyse(study)):
+        try:
+            told = str(call())
+        except UserError as error:
+            told = error.what
+        assert name in told
+        assert "another program holds it open" in told
+
+
+def test_a_list_open_in_a_spreadsheet_is_not_called_a_full_disk(tmp_path, monkeypatch):
+    study = enrolled_study(tmp_path / "study", 1)
+    whole = os.replace
+
+    def held(source, target):
+        if str(target).endswith("clients.csv"):
+            raise PermissionError(13, "The process cannot access", str(source), None, str(target))
+        whole(source, target)
+
+    monkeypatch.setattr(os, "replace", held)
+    with pytest.raises(UserError, match=r"clients\.csv could not be") as told:
+        enrol(study, "C900", ANSWERS)
+    assert "Close it in the spreadsheet program" in told.value.remedy
+    assert len(study.assignments()) == 1
+
+
+CRASHES = ["allocation.csv", "records.xlsx", "chairside-sheet.html", "journal.jsonl"]
+
+
+@pytest.mark.parametrize("name", CRASHES)
+def test_locking_goes_on_with_the_same_cards_after_a_crash(study, monkeypatch, name):
+    with monkeypatch.context() as broken:
+        if name == "journal.jsonl":
+            broken.setattr(Study, "record", crash)
+        else:
+            whole = os.replace
+            broken.setattr(
+                os, "replace", lambda a, b: crash() if str(b).endswith(name) else whole(a, b)
+            )
+        with pytest.raises(KeyboardInterrupt):
+            lock(study)
+    cards = study.path("allocation.csv")
+    drawn = cards.read_bytes() if cards.exists() else None
+
+    assert study.locked() is None
+    lock(study)
+    assert drawn in (None, cards.read_bytes())
+    assert (drawn is None) == (name == "allocation.csv")
+    assert study.tampering() == ()
+    assert study.path("records.xlsx").exists()
+
+
+def test_cards_are_not_drawn_again_for_a_plan_that_was_changed_in_between(study, monkeypatch):
+    with monkeypatch.context() as broken:
+        broken.setattr(Study, "record", crash)
+        with pytest.raises(KeyboardInterrupt):
+            lock(study)
+    study.path("plan.toml").write_text(plan_text(planned=20))
+
+    with pytest.raises(UserError, match="another design or number"):
+        lock(study)
+    study.path("plan.toml").write_text(plan_text())
+    assert len(lock(study).value.allocation) == 64
+
+
+def crash(*_, **__):
+    raise KeyboardInterrupt
 
 
 def test_a_journal_line_that_makes_no_sense_is_told_with_its_number(study):

@@ -13,13 +13,13 @@ from pmulab.analysis.effects import (
 from pmulab.analysis.flow import flow, missing_reasons
 from pmulab.analysis.running import missing_values, running_view, unfinished
 from pmulab.analysis.safety import safety
-from pmulab.analysis.values import Case, cases
-from pmulab.analysis.verdicts import Evidence, certainty, decide, verdict
+from pmulab.analysis.values import Case, cases, unblinded, without_withdrawn
+from pmulab.analysis.verdicts import Ending, Evidence, certainty, decide, verdict
 from pmulab.findings import Effect, Findings, Flow, Provenance
 from pmulab.plan import Outcome, Plan
 from pmulab.tables import Records
 
-__all__ = ["LOOK_LEVEL", "Circumstances", "analyse", "running_view", "unfinished"]
+__all__ = ["LOOK_LEVEL", "Circumstances", "analyse", "cases", "running_view", "unfinished"]
 
 LOOK_LEVEL = 0.999
 """Level of the intervals at a planned early look: it leaves the final 95 % untouched."""
@@ -39,10 +39,15 @@ class Circumstances:
     provenance: Provenance
     level: float = 0.95
 
-    @property
-    def plan_holds(self) -> bool:
-        """True when the plan was locked and not edited since."""
-        return bool(self.provenance.locked) and not self.provenance.changes
+    def ending(self) -> Ending:
+        """Give what a verdict has to know of them."""
+        told = self.provenance
+        return Ending(
+            stopped=told.stopped,
+            level=self.level,
+            plan_holds=bool(told.locked) and not told.changes,
+            departures=len(told.looks) + len(told.tampering),
+        )
 
 
 def analyse(
@@ -67,16 +72,12 @@ def analyse(
     -------
     Findings
     """
+    used = without_withdrawn(records)
     primary = cases(plan, assignments, records, plan.primary)
     counted = flow(plan, assignments, records, primary)
     effects = [
         _effect(
-            plan,
-            outcome,
-            cases(plan, assignments, records, outcome),
-            records,
-            counted,
-            circumstances,
+            plan, outcome, cases(plan, assignments, records, outcome), used, counted, circumstances
         )
         for outcome in plan.outcomes
     ]
@@ -87,7 +88,7 @@ def analyse(
         primary=effects[0],
         secondary=tuple(effects[1:]),
         provenance=circumstances.provenance,
-        missing_values=missing_values(records),
+        missing_values=missing_values(used),
     )
 
 
@@ -103,15 +104,16 @@ def _effect(
     reasons = missing_reasons(plan, found, records, outcome)
     comparison = compare(found, outcome, reasons, circumstances.level)
     absent = replace(comparison.missing, flips=flips(comparison, outcome))
-    evidence = Evidence(comparison.difference, comparison.adjusted, absent)
-    ruling = decide(
-        plan,
-        outcome,
-        evidence,
-        circumstances.provenance.stopped,
-        clients_needed(comparison, outcome),
+    evidence = Evidence(
+        comparison.difference,
+        comparison.adjusted,
+        absent,
+        fewest=min(comparison.a.n, comparison.b.n),
+        unblinded=unblinded(plan, records, outcome),
     )
-    sure = certainty(outcome, evidence, counted, circumstances.plan_holds)
+    ending = circumstances.ending()
+    ruling = decide(plan, outcome, evidence, ending, clients_needed(comparison, outcome))
+    sure = certainty(outcome, evidence, counted, ending)
     main, beside = outcome is plan.primary, comparison.beside
     return Effect(
         outcome=outcome,

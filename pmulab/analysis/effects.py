@@ -137,12 +137,18 @@ def clients_needed(comparison: Comparison, outcome: Outcome) -> int | None:
     Returns
     -------
     int or None
-        None when the spread is not known or there is none.
+        None when the spread is not known or there is none, or when as many were seen already.
     """
-    sd = comparison.beside.sd_of_differences
-    if not sd:
-        return None
-    return clients_for_half_width(outcome.worthwhile, sd)
+    seen = comparison.difference.n
+    within = comparison.beside.sd_of_differences
+    if within:
+        needed = clients_for_half_width(outcome.worthwhile, within)
+        return needed if needed > seen else None
+    if comparison.adjusted is None and comparison.a.sd and comparison.b.sd:
+        pooled = ((comparison.a.sd**2 + comparison.b.sd**2) / 2) ** 0.5
+        needed = 2 * clients_for_half_width(outcome.worthwhile, pooled, "parallel")
+        return needed if needed > seen else None
+    return None
 
 
 def scaled(estimate: Estimate, factor: float, unit: str) -> Estimate:
@@ -318,22 +324,27 @@ def _t_bounds(a: list[float], b: list[float], n: int, outcome: Outcome) -> dict[
 def _missing_clients(
     cases: Sequence[Case], outcome: Outcome, reasons: tuple[str, ...], level: float
 ) -> Missing:
+    """Put the most extreme values seen (or yes and no) in place of every missing client."""
     n = sum(not case.complete for case in cases)
     if not n:
         return Missing(0)
-    factor = PER_CENT if outcome.yes_no else 1.0
+    absent = Missing(n, reasons)
     known = [
         value for case in cases for value in (case.values.a, case.values.b) if value is not None
     ]
-    middle = sum(known) / len(known) if known else 0.0
-    ends = []
-    for sign in (-1, 1):
-        shift = sign * outcome.limit / factor / 2
-        a = [_or(case.values.a, middle + shift) for case in cases if case.arm == "A"]
-        b = [_or(case.values.b, middle - shift) for case in cases if case.arm == "B"]
-        t_form = independent.welch_mean_difference(a, b, level=level)
-        ends.append(scaled(t_form, factor, outcome.unit))
-    return Missing(n, reasons, outcome.limit, ends[0], ends[1])
+    if not known:
+        return absent
+    least, most = (0.0, 1.0) if outcome.yes_no else (min(known), max(known))
+    low, high = (
+        _group_difference(
+            [_or(case.values.a, for_a) for case in cases if case.arm == "A"],
+            [_or(case.values.b, for_b) for case in cases if case.arm == "B"],
+            outcome,
+            level,
+        )
+        for for_a, for_b in ((least, most), (most, least))
+    )
+    return replace(absent, limit=PER_CENT if outcome.yes_no else most - least, low=low, high=high)
 
 
 def _or(value: float | None, other: float) -> float:

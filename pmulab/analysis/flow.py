@@ -6,10 +6,11 @@ from collections.abc import Sequence
 import pandas as pd
 
 from pmulab.allocation import Assignment
-from pmulab.analysis.values import SEEN, Case, judged, with_days, withdrawn
+from pmulab.analysis.values import SEEN, Case, judged, side_values, with_days, withdrawn
 from pmulab.findings import Flow
 from pmulab.plan import Outcome, Plan
 from pmulab.tables import Records
+from pmulab.tables.worked import worked
 
 _LOST_WORDS = {
     "lost": "not seen again",
@@ -38,8 +39,10 @@ def flow(
     clients = records.clients
     refused = (clients["consent_record"] == False).fillna(False)  # noqa: E712 (missing is no refusal)
     excluded = (clients["eligible"] == False).fillna(False) & ~refused  # noqa: E712
-    codes = {one.client_code for one in assignments}
-    treated = records.sessions.loc[records.sessions["client_code"].isin(codes), "client_code"]
+    gone = withdrawn(records)
+    codes = {one.client_code for one in assignments} - gone
+    carded = records.sessions["client_code"].isin(codes)
+    treated = records.sessions.loc[carded & worked(records), "client_code"]
     healed = judged(plan, records)
     complete = [case for case in primary if case.complete]
     return Flow(
@@ -50,12 +53,18 @@ def flow(
         treated=int(treated.nunique()),
         seen_healed=int(healed.loc[healed["client_code"].isin(codes), "client_code"].nunique()),
         analysed=len(complete),
-        eyelids_analysed=2 * len(complete),
+        eyelids_analysed=_eyelids(plan, records, complete),
         not_eligible_reasons=_counted(clients.loc[excluded, "eligible_reason"]),
         lost_reasons=_phrases(Counter(_lost(plan, sorted(codes), records).values())),
         wrong_arm=_wrong_arm(assignments, records),
-        withdrawn=len(withdrawn(records) & codes),
+        withdrawn=len(gone & {one.client_code for one in assignments}),
     )
+
+
+def _eyelids(plan: Plan, records: Records, complete: Sequence[Case]) -> int:
+    """Count the eyelids behind the clients who are compared."""
+    codes = {case.client_code for case in complete}
+    return sum(code in codes for code, _ in side_values(plan, records, plan.primary))
 
 
 def missing_reasons(
@@ -77,8 +86,8 @@ def missing_reasons(
     """
     gaps = [case.client_code for case in cases if not case.complete]
     if outcome.table == "sessions":
-        worked = set(records.sessions["client_code"])
-        told = Counter("not recorded" if code in worked else "not worked on" for code in gaps)
+        treated = set(records.sessions.loc[worked(records), "client_code"])
+        told = Counter("not recorded" if code in treated else "not worked on" for code in gaps)
     else:
         lost = _lost(plan, gaps, records)
         told = Counter(lost.get(code, "not recorded") for code in gaps)
@@ -99,6 +108,8 @@ def _lost_reason(plan: Plan, rows: pd.DataFrame | None) -> str:
     seen = rows[rows["seen"].isin(SEEN)]
     if seen.empty:
         return _LOST_WORDS.get(str(rows["seen"].iloc[0]), "not seen")
+    if seen["days"].isna().all():
+        return "judged without a date"
     if (seen["days"] < plan.healed.earliest).fillna(True).all():
         return f"judged before day {plan.healed.earliest}"
     return ""

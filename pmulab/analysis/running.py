@@ -7,10 +7,11 @@ import pandas as pd
 
 from pmulab.allocation import Assignment
 from pmulab.analysis.safety import masked, safety
-from pmulab.analysis.values import cases, with_days
+from pmulab.analysis.values import SEEN, cases, judged, with_days, withdrawn
 from pmulab.findings import Running
 from pmulab.plan import Outcome, Plan
 from pmulab.tables import Records
+from pmulab.tables.worked import worked
 
 SIDES = ("L", "R")
 
@@ -68,7 +69,7 @@ def running_view(
         asked=len(records.clients),
         enrolled=len(assignments),
         not_enrolled=len(records.clients) - len(assignments),
-        treated=int(records.sessions["client_code"].nunique()),
+        treated=int(records.sessions.loc[worked(records), "client_code"].nunique()),
         with_primary=sum(case.complete for case in primary),
         days_running=(today - date.fromisoformat(started)).days if started else None,
         last_enrolment=max(enrolled, default=""),
@@ -90,15 +91,24 @@ def missing_values(records: Records) -> dict[str, int]:
 
 
 def _open(plan: Plan, assignments: Sequence[Assignment], records: Records, outcome: Outcome) -> int:
-    """Count enrolled clients for whom nothing, not even a reason, stands for an outcome."""
-    rows = records.sessions if outcome.table == "sessions" else records.healed
+    """Count enrolled clients for whom nothing that counts, not even a reason, stands."""
+    rows = records.sessions if outcome.table == "sessions" else _settled(plan, records)
     answered = rows.groupby("client_code")["side"].nunique()
-    gone = {case.client_code for case in cases(plan, assignments, records, outcome)}
+    gone = withdrawn(records)
     return sum(
         int(answered.get(one.client_code, 0)) < len(SIDES)
         for one in assignments
-        if one.client_code in gone
+        if one.client_code not in gone
     )
+
+
+def _settled(plan: Plan, records: Records) -> pd.DataFrame:
+    """Give the healed rows that count, and those that say why there will be none.
+
+    A row judged too early settles nothing: a later visit, or its reason, is still to come.
+    """
+    lost = records.healed[~records.healed["seen"].isin(SEEN).fillna(False)]
+    return pd.concat([judged(plan, records), lost])
 
 
 def _overdue(

@@ -1,6 +1,6 @@
 """Adverse events: counted per client, read before any effect, never left out."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import cast
 
@@ -9,12 +9,13 @@ import pandas as pd
 from pmulab.allocation import Assignment
 from pmulab.estimate.proportions import zero_events_upper_limit
 from pmulab.findings import Event, EventArm, Safety
-from pmulab.tables import Records
+from pmulab.tables import Allotted, Records
+from pmulab.tables.stop_rules import NONE_SEEN, arms_given, happened, serious, stop_reason
+from pmulab.tables.worked import worked
 
-NONE_SEEN = "none_seen"
 _Kind = tuple[str, str, EventArm, bool]
+_VISIT = ["client_code", "session_no"]
 _ORDER = ("mild", "moderate", "severe")
-_GENERAL = "general"
 
 
 def safety(assignments: Sequence[Assignment], records: Records) -> Safety:
@@ -28,33 +29,35 @@ def safety(assignments: Sequence[Assignment], records: Records) -> Safety:
     Returns
     -------
     Safety
-        `stop` holds a sentence when a serious event, or two clients with the same moderate or
-        severe event in one arm, ask for a pause (rules of this kit, which a study may tighten).
+        Treated are clients with an opened card and a session that shows work. Every event is
+        counted, whoever had it. `stop` holds a sentence when the stop rule asks for a pause.
     """
-    visits = records.sessions[["client_code", "session_no"]].drop_duplicates()
-    signed = records.events[["client_code", "session_no"]].drop_duplicates()
-    happened = records.events[records.events["event"] != NONE_SEEN]
-    happened = happened.assign(arm=_arms(happened, assignments))
-    treated = int(visits["client_code"].nunique())
-    with_event = int(happened["client_code"].nunique())
+    cards = {
+        one.client_code: Allotted(one.slot.left, one.slot.first, one.slot.arm)
+        for one in assignments
+    }
+    visits = _visits(records, cards)
+    treated = set(visits["client_code"])
+    clients_signed = len(treated - set(visits.loc[~visits["signed"], "client_code"]))
+    events = _named(happened(records.events))
+    events = events.assign(arm=_arms(events, records, cards), serious=serious(events))
+    harmed = set(events["client_code"])
     return Safety(
-        treated=treated,
+        treated=len(treated),
         visits=len(visits),
-        visits_signed=len(visits.merge(signed, on=["client_code", "session_no"])),
-        events=_counted(happened),
-        with_event=with_event,
-        upper_limit=_upper_limit(treated) if not with_event else None,
-        stop=_stop(happened),
+        visits_signed=int(visits["signed"].sum()),
+        events=_counted(events),
+        with_event=len(harmed),
+        upper_limit=_upper_limit(clients_signed) if not harmed else None,
+        stop=stop_reason(records, cards),
+        clients_signed=clients_signed,
+        not_treated_with_event=len(harmed - treated),
+        pooled=_counted(events.assign(arm="hidden")),
     )
 
 
-def _upper_limit(clients: int) -> float | None:
-    interval = zero_events_upper_limit(clients).interval
-    return interval.high if interval else None
-
-
 def masked(found: Safety) -> Safety:
-    """Count the same events over both arms together, for the running view.
+    """Show the same events over both arms together, for the running view.
 
     Parameters
     ----------
@@ -65,56 +68,45 @@ def masked(found: Safety) -> Safety:
     Safety
         Without any arm.
     """
-    pooled: dict[tuple[str, str, bool], int] = {}
-    for event in found.events:
-        key = (event.event, event.severity, event.serious)
-        pooled[key] = pooled.get(key, 0) + event.clients
-    events = tuple(
-        Event(event, severity, "hidden", serious, clients)
-        for (event, severity, serious), clients in pooled.items()
-    )
-    return replace(found, events=events)
+    return replace(found, events=found.pooled)
 
 
-def _arms(events: pd.DataFrame, assignments: Sequence[Assignment]) -> list[str]:
-    cards = {one.client_code: one.slot for one in assignments}
-    arms = []
-    for client, side in zip(events["client_code"], events["side"], strict=True):
-        slot = cards.get(client)
-        if slot is None or (side not in ("L", "R") and slot.arm is None):
-            arms.append("both" if side == "both" else _GENERAL)
-        else:
-            arms.append(slot.arm or slot.arm_of(side))
-    return arms
+def _visits(records: Records, cards: Mapping[str, Allotted]) -> pd.DataFrame:
+    """Give the visits of clients with a card at which somebody worked, and whether signed."""
+    sessions = records.sessions[worked(records)]
+    visits = sessions.loc[sessions["client_code"].isin(list(cards)), _VISIT].drop_duplicates()
+    events = records.events
+    unsigned = events["event"].eq(NONE_SEEN).fillna(False) & events["signed_by"].isna()
+    told = set(events.loc[~unsigned, _VISIT].dropna().itertuples(index=False, name=None))
+    signed = [visit in told for visit in visits.itertuples(index=False, name=None)]
+    return visits.assign(signed=pd.Series(signed, index=visits.index, dtype=bool))
+
+
+def _upper_limit(clients: int) -> float | None:
+    interval = zero_events_upper_limit(clients).interval
+    return interval.high if interval else None
+
+
+def _named(events: pd.DataFrame) -> pd.DataFrame:
+    """Count each event whose client cannot be read as one of a client of her own."""
+    nobody = pd.Series([f"row {row}" for row in events.index], index=events.index, dtype="string")
+    return events.assign(client_code=events["client_code"].fillna(nobody))
+
+
+def _arms(events: pd.DataFrame, records: Records, cards: Mapping[str, Allotted]) -> list[str]:
+    given = arms_given(events, records, cards)
+    return [
+        arms[0] if len(arms) == 1 else "both" if side == "both" else "general"
+        for arms, side in zip(given, events["side"].fillna("general"), strict=True)
+    ]
 
 
 def _counted(events: pd.DataFrame) -> tuple[Event, ...]:
-    rows = events.assign(serious=events["serious"].fillna(True).astype(bool))
-    keys = ["event", "severity", "arm", "serious"]
-    rows[keys[:3]] = rows[keys[:3]].astype("string").fillna("not said")
-    groups = rows.groupby(keys)["client_code"].nunique()
+    rows = events.assign(severity=events["severity"].fillna("not said"))
+    groups = rows.groupby(["event", "severity", "arm", "serious"])["client_code"].nunique()
     counted = [Event(*cast("_Kind", kind), clients=int(n)) for kind, n in groups.items()]
     return tuple(sorted(counted, key=lambda e: (not e.serious, -_rank(e.severity), e.event)))
 
 
 def _rank(severity: str) -> int:
     return _ORDER.index(severity) if severity in _ORDER else len(_ORDER)
-
-
-def _stop(events: pd.DataFrame) -> str:
-    serious = events[events["serious"].fillna(True).astype(bool)]
-    if len(serious):
-        names = ", ".join(sorted(set(serious["event"].astype(str))))
-        return (
-            f"a serious adverse event was recorded ({names}). Stop the series, refer the client "
-            "to a physician the same day, and go on only after a review."
-        )
-    worse = events[events["severity"].isin(_ORDER[1:])]
-    repeated = worse.groupby(["event", "arm"])["client_code"].nunique()
-    again = sorted({str(cast("_Kind", kind)[0]) for kind, n in repeated.items() if n >= 2})
-    if again:
-        return (
-            f"two clients had the same event of moderate or worse severity in one arm "
-            f"({', '.join(again)}). Pause and review before the next client."
-        )
-    return ""

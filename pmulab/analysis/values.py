@@ -5,7 +5,7 @@ that the opened card says, whatever was done (analysed as drawn).
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import cast
 
 import pandas as pd
@@ -13,7 +13,7 @@ import pandas as pd
 from pmulab.allocation import Assignment, Side
 from pmulab.findings import ClientValues
 from pmulab.plan import Outcome, Plan
-from pmulab.tables import Records, days_healed
+from pmulab.tables import TABLE_NAMES, Records, days_healed
 
 SEEN = ("seen", "photo_only")
 """Answers of the healed table that come with a result."""
@@ -67,9 +67,9 @@ def cases(
         In the order of enrolment; clients who took back their consent are left out.
     """
     values = side_values(plan, records, outcome)
-    gone = withdrawn(records)
+    gone, kept_in = withdrawn(records), _not_shared(records)
     return tuple(
-        _case(number, card, values)
+        _case(number, card, values, card.client_code not in kept_in)
         for number, card in enumerate(assignments, start=1)
         if card.client_code not in gone
     )
@@ -89,12 +89,10 @@ def side_values(plan: Plan, records: Records, outcome: Outcome) -> dict[tuple[st
     dict of (client code, side) to float
         Sessions: the first session. Healed: the first visit within the plan's days, mean over
         the first looks of its assessors, blinded ones only where there are any. Yes/no: 1 or 0,
-        by majority, 'yes' when they are split.
+        by majority, 'yes' when they are split. Within one person, an assessor counts who judged
+        both eyelids, if there is any.
     """
-    rows = _first_sessions(records) if outcome.table == "sessions" else judged(plan, records)
-    found = rows.dropna(subset=[outcome.name])
-    if outcome.table == "healed":
-        found = _blinded_first(found)
+    found = used_rows(plan, records, outcome)
     if found.empty:
         return {}
     numbers = found[outcome.name].map(_number).astype(float)
@@ -102,6 +100,69 @@ def side_values(plan: Plan, records: Records, outcome: Outcome) -> dict[tuple[st
     if outcome.yes_no:
         means = (means >= 0.5).astype(float)
     return {cast("tuple[str, str]", key): float(value) for key, value in means.items()}
+
+
+def used_rows(plan: Plan, records: Records, outcome: Outcome) -> pd.DataFrame:
+    """Give the rows that an outcome is taken from.
+
+    Parameters
+    ----------
+    plan : Plan
+    records : Records
+    outcome : Outcome
+
+    Returns
+    -------
+    DataFrame
+        Rows of the outcome's table with a value.
+    """
+    rows = _first_sessions(records) if outcome.table == "sessions" else judged(plan, records)
+    found = rows.dropna(subset=[outcome.name])
+    if outcome.table == "sessions":
+        return found
+    found = _blinded_first(found)
+    return _judged_both(found) if plan.within_person else found
+
+
+def unblinded(plan: Plan, records: Records, outcome: Outcome) -> int:
+    """Count the eyelids of a healed outcome planned blind that somebody judged who knew.
+
+    Parameters
+    ----------
+    plan : Plan
+    records : Records
+    outcome : Outcome
+
+    Returns
+    -------
+    int
+    """
+    if outcome.table != "healed" or outcome.judged != "blind":
+        return 0
+    rows = used_rows(plan, records, outcome)
+    known = rows[~rows["blinded"].fillna(False).astype(bool)]
+    return len(known[["client_code", "side"]].drop_duplicates())
+
+
+def without_withdrawn(records: Records) -> Records:
+    """Leave out everything recorded of clients who took back their consent."""
+    gone = withdrawn(records)
+    if not gone:
+        return records
+
+    def kept(rows: pd.DataFrame) -> pd.DataFrame:
+        return rows[~rows["client_code"].isin(gone)]
+
+    frames = {name: kept(records[name]) for name in TABLE_NAMES}
+    places = zip(records.missing["table"], records.missing["row"], strict=True)
+    return replace(
+        records,
+        clients=frames["clients"],
+        sessions=frames["sessions"],
+        healed=frames["healed"],
+        events=frames["events"],
+        missing=records.missing[[row in frames[table].index for table, row in places]],
+    )
 
 
 def withdrawn(records: Records) -> frozenset[str]:
@@ -128,8 +189,20 @@ def judged(plan: Plan, records: Records) -> pd.DataFrame:
     rows = with_days(records)
     enough = (rows["days"] >= plan.healed.earliest).fillna(False)
     rows = rows[rows["seen"].isin(SEEN) & enough & (rows["look_no"] == 1)]
+    rows = rows[~_after_touch_up(rows, records)]
     first = rows.groupby(["client_code", "side"])["visit_no"].transform("min")
     return rows[rows["visit_no"] == first]
+
+
+def _after_touch_up(rows: pd.DataFrame, records: Records) -> pd.Series:
+    """Tell which healed rows come after the eyelid was worked on again."""
+    again = records.sessions[records.sessions["session_no"] > 1]
+    worked = again.groupby(["client_code", "side"])["session_date"].min().rename("again")
+    told = records.healed[records.healed["seen"] == "touched_up_before"]
+    visits = told.groupby(["client_code", "side"])["visit_no"].min().rename("told")
+    joined = rows.join(worked, on=["client_code", "side"]).join(visits, on=["client_code", "side"])
+    later = (joined["healed_date"] >= joined["again"]).fillna(False)
+    return later | (joined["visit_no"] > joined["told"]).fillna(False)
 
 
 def with_days(records: Records) -> pd.DataFrame:
@@ -147,19 +220,40 @@ def _blinded_first(rows: pd.DataFrame) -> pd.DataFrame:
     return rows[blinded | ~any_blinded]
 
 
+def _judged_both(rows: pd.DataFrame) -> pd.DataFrame:
+    """Keep, for each client, the assessors who judged both of her eyelids, if there are any.
+
+    An assessor who saw one eyelid only would add to that side what is hers, not the arm's.
+    """
+    sides = rows.groupby(["client_code", "rater_code"])["side"].transform("nunique")
+    both = sides == 2
+    return rows[both | ~both.groupby(rows["client_code"]).transform("any")]
+
+
+def _not_shared(records: Records) -> frozenset[str]:
+    clients = records.clients
+    agreed = clients["consent_share_numbers"].fillna(False).astype(bool)
+    return frozenset(clients.loc[~agreed, "client_code"].astype(str))
+
+
 def _number(value: object) -> float:
     if isinstance(value, (bool, str)):
         return _YES[value]
     return float(value)  # type: ignore[arg-type]
 
 
-def _case(number: int, card: Assignment, values: dict[tuple[str, str], float]) -> Case:
+def _case(
+    number: int, card: Assignment, values: dict[tuple[str, str], float], shared: bool
+) -> Case:
     slot, code = card.slot, card.client_code
     if slot.arm is not None:
         sides = [values[code, side] for side in ("L", "R") if (code, side) in values]
         mean = sum(sides) / len(sides) if sides else None
         client = ClientValues(
-            number, mean if slot.arm == "A" else None, mean if slot.arm == "B" else None
+            number,
+            mean if slot.arm == "A" else None,
+            mean if slot.arm == "B" else None,
+            shared=shared,
         )
         return Case(code, client, slot.block, slot.block_size, slot.arm)
     a_side: Side = "L" if slot.left == "A" else "R"
@@ -170,5 +264,6 @@ def _case(number: int, card: Assignment, values: dict[tuple[str, str], float]) -
         values.get((code, b_side)),
         a_first=slot.a_first,
         a_left=slot.left == "A",
+        shared=shared,
     )
     return Case(code, client, slot.block, slot.block_size)

@@ -24,11 +24,17 @@ class Evidence:
         The plain difference A minus B.
     adjusted : Adjusted or None
     missing : Missing
+    fewest : int
+        Clients compared: pairs, or the clients of the smaller arm.
+    unblinded : int, default=0
+        Eyelids of a blind outcome that were judged by someone who knew.
     """
 
     difference: Estimate
     adjusted: Adjusted | None
     missing: Missing
+    fewest: int
+    unblinded: int = 0
 
     @property
     def share_missing(self) -> float:
@@ -44,6 +50,28 @@ class Ruling:
     case: Case
     depends_on: str = ""
     clients_needed: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Ending:
+    """How the comparison came about.
+
+    Parameters
+    ----------
+    stopped : str
+        Why the study ended early, or ''.
+    level : float
+        Level that an interval needs to be read at all: higher at an early look.
+    plan_holds : bool
+        True when the plan was locked and not edited since.
+    departures : int
+        Looks, changes outside the kit and analyses before the last one.
+    """
+
+    stopped: str = ""
+    level: float = 0.95
+    plan_holds: bool = True
+    departures: int = 0
 
 
 def read_interval(interval: Interval, worthwhile: float) -> Case:
@@ -73,7 +101,7 @@ def read_interval(interval: Interval, worthwhile: float) -> Case:
 
 
 def decide(
-    plan: Plan, outcome: Outcome, evidence: Evidence, stopped: str, clients_needed: int | None
+    plan: Plan, outcome: Outcome, evidence: Evidence, ending: Ending, clients_needed: int | None
 ) -> Ruling:
     """Decide the case of a comparison by its precedence.
 
@@ -82,8 +110,7 @@ def decide(
     plan : Plan
     outcome : Outcome
     evidence : Evidence
-    stopped : str
-        Why the study ended early, or ''.
+    ending : Ending
     clients_needed : int or None
         For a clear answer; kept for the open case only.
 
@@ -92,10 +119,10 @@ def decide(
     Ruling
     """
     interval = evidence.difference.interval
-    if stopped:
+    if ending.stopped:
         return Ruling("G7")
-    too_few = evidence.difference.n < FEWEST_CLIENTS or evidence.share_missing > MOST_MISSING
-    if too_few or interval is None:
+    too_few = evidence.fewest < FEWEST_CLIENTS or evidence.share_missing > MOST_MISSING
+    if too_few or interval is None or interval.level < ending.level - 1e-9:
         return Ruling("G6")
     case, agreed = _both_ways(plan, outcome, interval, evidence.adjusted)
     depends = []
@@ -141,7 +168,7 @@ def _absent(clients: int) -> str:
 
 
 def certainty(
-    outcome: Outcome, evidence: Evidence, flow: Flow, plan_holds: bool
+    outcome: Outcome, evidence: Evidence, flow: Flow, ending: Ending
 ) -> tuple[Certainty, tuple[str, ...]]:
     """Say how sure one may be, beginning at 'fairly sure' and stepping down.
 
@@ -150,15 +177,14 @@ def certainty(
     outcome : Outcome
     evidence : Evidence
     flow : Flow
-    plan_holds : bool
-        True when the plan was locked and not edited since.
+    ending : Ending
 
     Returns
     -------
     tuple of (word, reasons)
         The last reason, one operator, is noted without a step.
     """
-    reasons = list(_doubts(outcome, evidence, flow, plan_holds))
+    reasons = list(_doubts(outcome, evidence, flow, ending))
     word = _WORDS[min(len(reasons), len(_WORDS) - 1)]
     return word, (*reasons, "one operator, so for this studio only")
 
@@ -210,20 +236,40 @@ def verdict(
     return Verdict(ruling.case, favours, word, reasons, ruling.depends_on, ruling.clients_needed)
 
 
-def _doubts(outcome: Outcome, evidence: Evidence, flow: Flow, plan_holds: bool) -> Iterator[str]:
-    if outcome.judged == "open":
-        yield "judged by someone who knew which way was which"
-    difference = evidence.difference
-    if difference.n < 10:
-        yield f"only {difference.n} clients"
-    elif difference.interval is not None and _crosses(difference.interval, outcome.worthwhile):
-        yield "the interval reaches across the smallest worthwhile difference"
+def _doubts(outcome: Outcome, evidence: Evidence, flow: Flow, ending: Ending) -> Iterator[str]:
+    yield from _judging(outcome, evidence)
+    yield from _size(outcome, evidence)
     if evidence.missing.flips or evidence.share_missing > 0.15:
         yield "clients without a result could change the answer"
-    if not plan_holds:
+    if not ending.plan_holds:
         yield "the plan was not locked, or was edited afterwards"
+    if ending.departures:
+        yield "the arms were seen before the end, or files were changed outside pmulab"
     if flow.allocated and flow.wrong_arm / flow.allocated > 0.10:
         yield f"{flow.wrong_arm} clients were not worked as drawn"
+
+
+def _judging(outcome: Outcome, evidence: Evidence) -> Iterator[str]:
+    if outcome.judged == "open":
+        yield "judged by someone who knew which way was which"
+    elif evidence.unblinded:
+        yield f"{evidence.unblinded} eyelids were judged by someone who knew, against the plan"
+
+
+def _size(outcome: Outcome, evidence: Evidence) -> Iterator[str]:
+    interval = evidence.difference.interval
+    if evidence.fewest < 10:
+        yield _few(evidence)
+    elif interval is not None and _crosses(interval, outcome.worthwhile):
+        yield "the interval reaches across the smallest worthwhile difference"
+
+
+def _few(evidence: Evidence) -> str:
+    if evidence.adjusted is None:
+        return f"only {evidence.fewest} clients with one of the two ways"
+    if evidence.adjusted.difference.interval is None:
+        return f"only {evidence.fewest} clients, too few to take working order into account"
+    return f"only {evidence.fewest} clients"
 
 
 def _crosses(interval: Interval, worthwhile: float) -> bool:

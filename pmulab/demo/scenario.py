@@ -29,6 +29,7 @@ _ELIGIBLE = {
     "active_eye_disease": "no",
     "allergy_flag": "no",
     "other_health_reason": "no",
+    "study_exclusion": "no",
     "consent_record": "yes",
     "consent_share_numbers": "yes",
     "consent_share_photos": "no",

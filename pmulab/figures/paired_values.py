@@ -60,7 +60,12 @@ def _interval_lines(effect: "Effect") -> list[str]:
 
 def _left_title(effect: "Effect", plan: "Plan") -> tuple[str, str]:
     if plan.within_person:
-        return "Every client, both ways", f"clients with both values: {len(_differences(effect))}"
+        shown, n = len(_differences(effect)), effect.difference.n
+        counts = f"clients with both values: {n}"
+        return (
+            "Every client, both ways",
+            counts if shown == n else f"{counts}, {shown} of them shown",
+        )
     return "Every client", f"clients with A: {effect.a.n} · with B: {effect.b.n}"
 
 

@@ -77,7 +77,8 @@ class Enrol(Panel):
         if assignment is None:
             return result.lines, ""
         plan = opened(self.study).plan()
-        return [result.lines[0], result.lines[-1]], card(assignment, plan)
+        told = [line for line in result.lines if not line.startswith("Her card:")]
+        return told, card(assignment, plan)
 
     def show(self, result: Any, line: str) -> None:
         """Show the card, with an empty form for the next client."""

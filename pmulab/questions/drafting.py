@@ -7,7 +7,8 @@ from textwrap import wrap
 from typing import Any, get_args
 
 from pmulab.errors import UserError
-from pmulab.plan import FORMAT, About, Analysis, Arm, Clients, Code, Healed, Outcome, Promises, Word
+from pmulab.plan import FORMAT, About, Analysis, Arm, Clients, Healed, Outcome, Promises
+from pmulab.plan.model import Code, Word
 from pmulab.questions.comments import AGAIN, ENTRIES, HEAD, MISSING_LIMIT, SECTIONS
 from pmulab.questions.library import question
 

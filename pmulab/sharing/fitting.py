@@ -87,6 +87,26 @@ def fitted(findings: Findings, room: Room) -> Findings:
     )
 
 
+def shareable(findings: Findings) -> Findings:
+    """Leave out the single values of clients who did not agree to share their numbers.
+
+    Parameters
+    ----------
+    findings : Findings
+
+    Returns
+    -------
+    Findings
+        Averages and counts stay as they are.
+    """
+
+    def kept(effect: Effect) -> Effect:
+        return replace(effect, clients=tuple(one for one in effect.clients if one.shared))
+
+    secondary = tuple(kept(effect) for effect in findings.secondary)
+    return replace(findings, primary=kept(findings.primary), secondary=secondary)
+
+
 def few(texts: tuple[str, ...], most: int, limit: int) -> tuple[str, ...]:
     """Keep the first texts, each shortened, and count the rest.
 

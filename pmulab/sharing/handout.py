@@ -12,7 +12,7 @@ from pmulab.figures import all_outcomes, flow, pairs
 from pmulab.figures.lettering import clean, shortened
 from pmulab.findings import Effect, Findings
 from pmulab.plan import Arm, Arms, Plan
-from pmulab.sharing.fitting import ROOMY, SNUG, TIGHT, Room, few, fitted
+from pmulab.sharing.fitting import ROOMY, SNUG, TIGHT, Room, few, fitted, shareable
 from pmulab.sharing.reporting import SOURCES, Item, items
 from pmulab.wording import (
     CAUTIONS,
@@ -53,6 +53,7 @@ def handout_html(findings: Findings, made_by: str = "") -> str:
         Adverse events stand before effects, and anything but the main measure of a locked plan
         is marked exploratory. Long texts are shortened; the findings file keeps them whole.
     """
+    findings = shareable(findings)
     for room, most in _FULL:
         page = _page(findings, made_by, room)
         if _letters(page) + _rows(findings) <= most:

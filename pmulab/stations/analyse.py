@@ -5,7 +5,7 @@ from datetime import date
 from importlib.metadata import version
 
 from pmulab import __version__
-from pmulab.analysis import LOOK_LEVEL, Circumstances, running_view, unfinished
+from pmulab.analysis import LOOK_LEVEL, Circumstances, cases, running_view, unfinished
 from pmulab.analysis import analyse as run_plan
 from pmulab.errors import UserError
 from pmulab.findings import Findings, Provenance, Running
@@ -15,15 +15,16 @@ from pmulab.stations.check import records_of
 from pmulab.stations.opening import Opened, alarms, opened
 from pmulab.study import ALLOCATION, Entry, Study
 from pmulab.tables import Records
-from pmulab.wording import certainty, finding, plan_state, running_lines, safety_lines
+from pmulab.wording import certainty, departures, finding, plan_state, running_lines, safety_lines
 
 FINDINGS = "findings.json"
+FINISHED = "finished"
 _LIBRARIES = ("numpy", "scipy", "pandas", "statsmodels")
 
 
 @dataclass(frozen=True, slots=True)
 class _Way:
-    """How the arms come to be compared: finished, stopped, at a planned or an unplanned look."""
+    """How the arms come to be compared: at the end, or at a planned or an unplanned look."""
 
     kind: str
     reason: str = ""
@@ -57,53 +58,63 @@ def analyse(
     """
     folder = opened(study)
     plan = folder.plan()
+    if stopped:
+        _stop(folder, stopped)
     records, report = records_of(folder)
-    way = _way(folder, plan, records, look=look, unplanned=unplanned, stopped=stopped)
+    way = _way(folder, plan, records, look=look, unplanned=unplanned)
     if way is None:
         return _show_running(folder, plan, records)
     if report.blocks:
+        stop = "The study is recorded as stopped. " if stopped else ""
         raise UserError(
-            f"{report.summary}",
+            f"{stop}The records cannot be analysed yet. {report.summary}",
             f"See every place with: pmulab check {folder.folder}  Mend the records, then analyse.",
         )
     with folder.writing():
-        if way.kind != "finished":
+        if way.kind != FINISHED:
             folder.record(way.kind, reason=way.reason, clients=len(folder.assignments()))
         level = LOOK_LEVEL if way.kind == "planned look" else 0.95
         provenance = _provenance(folder, records)
         findings = run_plan(plan, folder.assignments(), records, Circumstances(provenance, level))
         path = folder.remake(FINDINGS, findings.to_json())
-        folder.record("analysed", records=records.fingerprint, findings=folder.file_hash(FINDINGS))
+        folder.record(
+            "analysed",
+            way=way.kind,
+            records=records.fingerprint,
+            findings=folder.file_hash(FINDINGS),
+        )
     return Answer(_lines(findings), findings, (path,), {"findings": findings.to_dict()})
 
 
-def _way(
-    study: Study, plan: Plan, records: Records, *, look: bool, unplanned: str, stopped: str
-) -> _Way | None:
+def _stop(study: Study, reason: str) -> None:
+    """Write down that the study ends here, whatever state its records are in."""
+    with study.writing():
+        study.record("study stopped", reason=reason, clients=len(study.assignments()))
+
+
+def _way(study: Study, plan: Plan, records: Records, *, look: bool, unplanned: str) -> _Way | None:
     """Choose how the arms may be compared now; None for not yet."""
     assignments = study.assignments()
-    if stopped:
-        return _Way("study stopped", stopped)
     if _stop_reason(study.journal()):
-        return _Way("finished")
-    open_ = unfinished(plan, assignments, records)
-    if study.locked() is not None and not open_:
-        return _Way("finished")
+        return _Way(FINISHED)
+    if study.locked() is not None and not unfinished(plan, assignments, records):
+        return _Way(FINISHED)
     if unplanned:
         return _Way("unplanned look", unplanned)
     if look:
-        _refuse_look(study, plan, len(assignments))
-        return _Way("planned look", f"after {len(assignments)} clients, as planned")
+        complete = sum(case.complete for case in cases(plan, assignments, records, plan.primary))
+        _refuse_look(study, plan, complete)
+        return _Way("planned look", f"with {complete} complete clients, as planned")
     return None
 
 
-def _refuse_look(study: Study, plan: Plan, enrolled: int) -> None:
+def _refuse_look(study: Study, plan: Plan, complete: int) -> None:
     taken = any(entry.event == "planned look" for entry in study.journal())
-    if enrolled in plan.analysis.looks and not taken:
+    if plan.analysis.looks and complete >= min(plan.analysis.looks) and not taken:
         return
     allowed = ", ".join(map(str, plan.analysis.looks)) or "none"
     raise UserError(
-        f"The plan allows no look after {enrolled} clients (planned looks: {allowed}; "
+        f"The plan allows no look with {complete} complete clients (planned looks: {allowed}; "
         f"taken: {'yes' if taken else 'no'}).",
         "Wait for the end. Whoever must look anyway gives a reason (--unplanned), which stays "
         "visible on every output.",
@@ -132,7 +143,7 @@ def _provenance(study: Study, records: Records) -> Provenance:
         locked=locked.time if locked else "",
         analysed=date.fromisoformat(study.now().date().isoformat()).isoformat(),
         changes=study.plan_changes(),
-        looks=tuple(_looks(journal)),
+        looks=(*_looks(journal), *_earlier_analyses(journal, records)),
         stopped=_stop_reason(journal),
         tampering=study.tampering(),
     )
@@ -147,6 +158,18 @@ def _looks(journal: tuple[Entry, ...]) -> list[str]:
     ]
 
 
+def _earlier_analyses(journal: tuple[Entry, ...], records: Records) -> list[str]:
+    """Name the earlier analyses of a finished study whose records were different."""
+    days = {
+        entry.time[:10]: None
+        for entry in journal
+        if entry.event == "analysed"
+        and entry.detail.get("way") == FINISHED
+        and entry.detail.get("records") != records.fingerprint
+    }
+    return [f"The records were changed after the analysis of {day}." for day in days]
+
+
 def _stop_reason(journal: tuple[Entry, ...]) -> str:
     reasons = [entry.detail["reason"] for entry in journal if entry.event == "study stopped"]
     return str(reasons[0]) if reasons else ""
@@ -158,6 +181,7 @@ def _lines(findings: Findings) -> tuple[str, ...]:
     return (
         *(["Invented data for demonstration."] if plan.study.invented else []),
         *plan_state(findings),
+        *departures(findings),
         *safety_lines(findings.safety, plan),
         f"Main outcome. {finding(findings.primary, plan)}",
         certainty(findings.primary),

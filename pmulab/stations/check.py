@@ -4,6 +4,7 @@ from pathlib import Path
 
 from pmulab.stations.answer import Answer
 from pmulab.stations.opening import Opened, alarms, expected, opened
+from pmulab.stations.pause import pause_of
 from pmulab.study import ENROLLED, Study
 from pmulab.tables import Records, Report, read_and_check
 
@@ -22,7 +23,7 @@ def check(study: Opened, file: str | Path | None = None) -> Answer[Report]:
     Returns
     -------
     Answer
-        Its value is the report.
+        Its value is the report. A pause that an adverse event asks for is said first.
 
     Raises
     ------
@@ -30,8 +31,9 @@ def check(study: Opened, file: str | Path | None = None) -> Answer[Report]:
         If there is no study in the folder.
     """
     folder = opened(study)
-    _, report = records_of(folder, file)
-    told = alarms(folder)
+    records, report = records_of(folder, file)
+    pause = pause_of(folder, records)
+    told = (*pause.lines, *alarms(folder))
     with folder.writing():
         page = folder.remake(REPORT, report.to_page())
         folder.record("records checked", problems=len(report), blocks=report.blocks)

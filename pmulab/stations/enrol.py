@@ -1,16 +1,25 @@
 """Enrol one client: eligibility and consent are saved first, then her card alone is opened."""
 
-import csv
-import io
 from collections.abc import Mapping
 
 from pmulab.allocation import Assignment, card_words
 from pmulab.eligibility import Obstacle, obstacles
+from pmulab.enrolment import Asked, differing
 from pmulab.errors import UserError
 from pmulab.plan import Plan
 from pmulab.stations.answer import Answer
+from pmulab.stations.check import records_of
 from pmulab.stations.opening import Opened, alarms, opened
-from pmulab.study import ENROLLED, Study, read_text
+from pmulab.stations.pause import (
+    REVIEWED,
+    Pause,
+    nothing_recorded,
+    pause_of,
+    refuse_paused,
+    refuse_stopped,
+    refuse_unread,
+)
+from pmulab.study import ENROLLED, JOURNAL, Study
 from pmulab.tables.answers import read_answers
 from pmulab.tables.fields import Table
 
@@ -18,7 +27,9 @@ WORKED_OUT = ("eligible", "eligible_reason")
 """Fields of the clients table that are worked out from the answers and never asked for."""
 
 
-def enrol(study: Opened, client_code: str, answers: Mapping[str, str]) -> Answer[Assignment | None]:
+def enrol(
+    study: Opened, client_code: str, answers: Mapping[str, str], reviewed: str = ""
+) -> Answer[Assignment | None]:
     """Save a client's answers and, if she can take part, open her card.
 
     Parameters
@@ -28,6 +39,8 @@ def enrol(study: Opened, client_code: str, answers: Mapping[str, str]) -> Answer
         `C` and three digits; never initials.
     answers : mapping of str to str
         Fields of the clients table by name; every needed one. `eligible` is worked out.
+    reviewed : str, default=''
+        After an adverse event that asks for a pause: who reviewed it and what was decided.
 
     Returns
     -------
@@ -37,11 +50,15 @@ def enrol(study: Opened, client_code: str, answers: Mapping[str, str]) -> Answer
     Raises
     ------
     UserError
-        If answers are missing or impossible, the plan is not locked, or the client was enrolled
-        before.
+        If answers are missing or impossible, the plan is not locked, the client was enrolled
+        before, the study was stopped, or an adverse event waits for a review.
     """
     folder = opened(study)
     plan = _plan(folder)
+    refuse_stopped(folder)
+    reviewed = reviewed.strip()
+    pause = _pause(folder)
+    refuse_paused(folder, pause, reviewed)
     table = plan.tables()["clients"]
     row = _checked(table, client_code.strip().upper(), answers)
     reasons = obstacles(row, plan)
@@ -51,6 +68,8 @@ def enrol(study: Opened, client_code: str, answers: Mapping[str, str]) -> Answer
     }
     with folder.writing():
         _refuse_known(folder, row["client_code"])
+        _refuse_waiting(folder, row["client_code"])
+        _keep_review(folder, pause, reviewed)
         if reasons:
             _save(folder, table, row)
             folder.record(
@@ -97,6 +116,19 @@ def _refuse_known(study: Study, code: str) -> None:
             )
 
 
+def _pause(study: Study) -> Pause:
+    if nothing_recorded(study):
+        return Pause()
+    records, report = records_of(study)
+    refuse_unread(study, records, report)
+    return pause_of(study, records)
+
+
+def _keep_review(study: Study, pause: Pause, reviewed: str) -> None:
+    if reviewed:
+        study.record(REVIEWED, reviewed=reviewed, stop=pause.stop, clients=pause.clients)
+
+
 def _declined(study: Study, code: str, reasons: tuple[Obstacle, ...]) -> Answer[Assignment | None]:
     lines = (
         *alarms(study),
@@ -112,12 +144,13 @@ def _reveal(
     study: Study, plan: Plan, table: Table, row: Mapping[str, str]
 ) -> Answer[Assignment | None]:
     opened_so_far = study.assignments()
+    last = max((one.slot.number for one in opened_so_far), default=0)
     slots = study.schedule().slots
-    if len(opened_so_far) >= len(slots):
+    if last >= len(slots):
         raise UserError(
             "All cards are used.", "The planned number and its spare cards are enrolled; analyse."
         )
-    slot = slots[len(opened_so_far)]
+    slot = slots[last]
     _save(study, table, row)
     entry = study.record("client enrolled", client_code=row["client_code"], slot=slot.number)
     card = card_words(slot, plan.arms.A.label, plan.arms.B.label)
@@ -133,29 +166,32 @@ def _reveal(
 
 def _save(study: Study, table: Table, row: Mapping[str, str]) -> None:
     """Append the client's row to clients.csv, once."""
-    path = study.path(ENROLLED)
-    before = read_text(path) if path.exists() else ""
-    out = io.StringIO(newline="")
-    writer = csv.DictWriter(out, fieldnames=table.names, lineterminator="\n")
-    if not before:
-        writer.writeheader()
-    elif row["client_code"] in {
-        known["client_code"] for known in csv.DictReader(io.StringIO(before))
-    }:
-        return  # an earlier run stopped between saving and opening the card
-    writer.writerow(dict(row))
-    study.extend_enrolled(before + out.getvalue())
+    if not _saved_earlier(study.asked(), row):
+        study.extend_enrolled(table.names, row)
 
 
-def _saved_earlier(row: Mapping[str, str], text: str) -> bool:
-    """Tell whether an earlier run stopped between saving these answers and opening the card."""
-    for known in csv.DictReader(io.StringIO(text)):
-        if known["client_code"] != row["client_code"]:
-            continue
-        if any(known[name] != value for name, value in row.items()):
-            raise UserError(
-                f"{row['client_code']} already stands in {ENROLLED} with other answers.",
-                "Look at that row: give the same answers, or use a new code.",
-            )
-        return True
-    return False
+def _saved_earlier(asked: Asked, row: Mapping[str, str]) -> bool:
+    """Tell whether an earlier run stopped between saving these answers and journalling them."""
+    known = asked.row(row["client_code"])
+    if known is None:
+        return False
+    other = differing(known, row)
+    if other:
+        raise UserError(
+            f"{row['client_code']} already stands in {ENROLLED} with other answers: "
+            f"{', '.join(other)}. No card was opened.",
+            "Give the answers of that row if they still hold; else ask again under a new code.",
+        )
+    return True
+
+
+def _refuse_waiting(study: Study, code: str) -> None:
+    """Refuse the next card while one may have been opened that the journal lost."""
+    others = [one for _, one in study.asked().waiting(study.journal()) if one != code]
+    if others:
+        raise UserError(
+            f"{others[0]} takes part by {ENROLLED}, but {JOURNAL} holds no card for her: an "
+            "earlier run stopped in between, or the journal was changed. Nothing was saved.",
+            f"Enrol {others[0]} first, with the answers of her row. If she cannot take part any "
+            "more and never had a card, take her row out and ask her again.",
+        )

@@ -1,13 +1,16 @@
 """Freeze the plan, draw the cards, and lay out the workbook."""
 
+from hashlib import sha256
+from pathlib import Path
 from secrets import randbits
 
-from pmulab.allocation import GENERATOR, Schedule, draw, seal
+from pmulab.allocation import GENERATOR, Schedule, draw, seal, unseal
+from pmulab.disk import read_bytes, read_text
 from pmulab.errors import UserError
 from pmulab.plan import Plan
 from pmulab.stations.answer import Answer
 from pmulab.stations.opening import Opened, expectations, opened
-from pmulab.study import ALLOCATION, RECORDS, Locked, Study
+from pmulab.study import ALLOCATION, ENROLLED, FORMAT, JOURNAL, RECORDS, Locked, Study
 
 PROMISES = ("allowed_by", "later_use", "unblinding", "looking_early", "after_care", "sharing")
 CHAIRSIDE = "chairside-sheet.html"
@@ -28,12 +31,16 @@ def lock(study: Opened) -> Answer[Locked]:
     Raises
     ------
     UserError
-        If it is locked already, or something that has to be settled first is still empty.
+        If it is locked already, something that has to be settled first is still empty, or an
+        earlier run stopped half-way and the plan was changed since.
     """
     folder = opened(study)
     plan = folder.plan_as_written()
     _refuse_unsettled(folder, plan)
-    return lock_with(folder, plan, draw(plan.study.design, plan.clients.planned, randbits(64)))
+    schedule = _drawn_earlier(folder, plan)
+    if schedule is None:
+        schedule = draw(plan.study.design, plan.clients.planned, randbits(64))
+    return lock_with(folder, plan, schedule)
 
 
 def lock_with(study: Study, plan: Plan, schedule: Schedule) -> Answer[Locked]:
@@ -48,6 +55,11 @@ def lock_with(study: Study, plan: Plan, schedule: Schedule) -> Answer[Locked]:
     Returns
     -------
     Answer
+
+    Raises
+    ------
+    UserError
+        If it is locked already, or other cards were drawn for it.
     """
     from pmulab.tables.chairside import chairside_sheet
     from pmulab.tables.workbook import workbook_bytes
@@ -55,16 +67,19 @@ def lock_with(study: Study, plan: Plan, schedule: Schedule) -> Answer[Locked]:
     expected = expectations(plan, ())
     with study.writing():
         _refuse_relock(study)
-        files = [study.keep(ALLOCATION, seal(schedule))]
+        if not study.journal():
+            study.record("study begun", format=FORMAT)
+        files = [_cards_kept(study, schedule)]
+        blank = workbook_bytes(plan.tables(), expected)
         if not study.path(RECORDS).exists():
-            files.append(study.keep(RECORDS, workbook_bytes(plan.tables(), expected)))
+            files.append(study.keep(RECORDS, blank))
         files.append(study.remake(CHAIRSIDE, chairside_sheet(plan.tables(), expected)))
         study.record(
             "plan locked",
             plan=plan.to_dict(),
             fingerprint=plan.fingerprint,
             allocation=study.file_hash(ALLOCATION),
-            workbook=study.file_hash(RECORDS),
+            workbook=sha256(blank).hexdigest(),
             generator=GENERATOR,
             cards=len(schedule),
         )
@@ -86,6 +101,40 @@ def _refuse_relock(study: Study) -> None:
             f"This plan was locked on {locked.time}.",
             "A locked plan stays as it is; begin a new study for a new question.",
         )
+
+
+def _drawn_earlier(study: Study, plan: Plan) -> Schedule | None:
+    """Give the cards of a run that stopped before the journal knew of them; never draw twice."""
+    path = study.path(ALLOCATION)
+    if study.path(ENROLLED).exists():
+        raise UserError(
+            f"Clients were asked already ({ENROLLED}), but {JOURNAL} does not say that the plan "
+            "was locked.",
+            f"Put {JOURNAL} back from a copy. Nothing was changed.",
+        )
+    if not path.exists():
+        return None
+    found = unseal(read_text(path), str(path))
+    if found.seed is None or found != draw(plan.study.design, plan.clients.planned, found.seed):
+        raise UserError(
+            f"{path} holds cards that were drawn for another design or number of clients: an "
+            "earlier run stopped half-way, and the plan was changed since.",
+            "Put design and planned number of clients back as they were, then lock again: cards "
+            "are drawn once. Or begin a new study. Nothing was changed.",
+        )
+    return found
+
+
+def _cards_kept(study: Study, schedule: Schedule) -> Path:
+    path, sealed = study.path(ALLOCATION), seal(schedule)
+    if not path.exists():
+        return study.keep(ALLOCATION, sealed)
+    if read_bytes(path) != sealed.encode():
+        raise UserError(
+            f"{path} holds other cards, or was saved by another program.",
+            "Put it back as pmulab wrote it, then lock again. Nothing was changed.",
+        )
+    return path
 
 
 def _refuse_unsettled(study: Study, plan: Plan) -> None:

@@ -1,12 +1,15 @@
 """Show the handout before it is written."""
 
+from collections.abc import Iterator
+
 from pmulab.errors import UserError
-from pmulab.findings import read_findings
+from pmulab.findings import Findings, read_findings
 from pmulab.sharing.handout import handout_html
 from pmulab.stations.analyse import FINDINGS
 from pmulab.stations.answer import Answer
+from pmulab.stations.check import records_of
 from pmulab.stations.opening import Opened, opened
-from pmulab.study import read_text
+from pmulab.study import Study, read_text
 
 
 def preview(study: Opened, made_by: str = "") -> Answer[str]:
@@ -26,7 +29,7 @@ def preview(study: Opened, made_by: str = "") -> Answer[str]:
     Raises
     ------
     UserError
-        If nothing was analysed yet, or the plan changed since.
+        If nothing was analysed yet, or plan, records or findings changed since.
     """
     folder = opened(study)
     path = folder.path(FINDINGS)
@@ -36,9 +39,21 @@ def preview(study: Opened, made_by: str = "") -> Answer[str]:
             f"Analyse first: pmulab analyse {folder.folder}",
         )
     findings = read_findings(read_text(path), str(path))
-    if findings.provenance.changes != folder.plan_changes():
-        raise UserError(
-            "plan.toml was edited after this analysis.",
-            f"Analyse again, so that the handout tells it: pmulab analyse {folder.folder}",
-        )
+    for changed, what in _stale(folder, findings):
+        if changed:
+            raise UserError(
+                f"{what} after this analysis.",
+                f"Analyse again, so that the handout tells it: pmulab analyse {folder.folder}",
+            )
     return Answer(("The handout as it would be saved:",), handout_html(findings, made_by))
+
+
+def _stale(study: Study, findings: Findings) -> Iterator[tuple[bool, str]]:
+    """Say what may have changed since the findings were written, cheapest first."""
+    analysed = [entry.detail for entry in study.journal() if entry.event == "analysed"]
+    kept = analysed[-1].get("findings") if analysed else ""
+    yield kept != study.file_hash(FINDINGS), f"{FINDINGS} was changed"
+    yield findings.provenance.changes != study.plan_changes(), "plan.toml was edited"
+    yield findings.provenance.tampering != study.tampering(), "Files were changed outside pmulab"
+    records, _ = records_of(study)
+    yield findings.provenance.records != records.fingerprint, "The records were changed"

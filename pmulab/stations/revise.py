@@ -10,7 +10,7 @@ from pmulab.errors import UserError
 from pmulab.plan import Plan, read_plan
 from pmulab.stations.answer import Answer
 from pmulab.stations.opening import Opened, opened
-from pmulab.study import PLAN, read_text
+from pmulab.study import PLAN, Study, read_text
 
 MAIN = "primary"
 
@@ -38,19 +38,30 @@ def revise(study: Opened, changes: Mapping[str, Any]) -> Answer[Plan]:
         then.
     """
     folder = opened(study)
-    document = tomlkit.parse(read_text(folder.path(PLAN)))
     ordered = sorted(changes.items(), key=lambda change: change[0] != MAIN)
-    for entry, value in ordered:
-        if entry == MAIN:
-            _exchange(document, str(value))
-        else:
-            _put(document, entry, value)
-    text = tomlkit.dumps(document)
-    plan = read_plan(text, PLAN)
     with folder.writing():
+        document = _parsed(folder)
+        for entry, value in ordered:
+            if entry == MAIN:
+                _exchange(document, str(value))
+            else:
+                _put(document, entry, value)
+        text = tomlkit.dumps(document)
+        plan = read_plan(text, PLAN)
         path = folder.rewrite_plan(text)
     told = ", ".join(entry for entry, _ in ordered) or "nothing"
     return Answer((f"Changed in the plan: {told}.",), plan, (path,), {"changed": sorted(changes)})
+
+
+def _parsed(study: Study) -> tomlkit.TOMLDocument:
+    """Read plan.toml with its comments; a plan that is broken is told with its line."""
+    path = study.path(PLAN)
+    text = read_text(path)
+    try:
+        return tomlkit.parse(text)
+    except (TOMLKitError, ValueError):
+        read_plan(text, str(path))
+        raise UserError(f"{path} cannot be read.", "Mend it in a plain text editor.") from None
 
 
 def _put(document: Any, entry: str, value: Any) -> None:
@@ -75,7 +86,14 @@ def _written(value: Any) -> Any:
 
 def _exchange(document: Any, name: str) -> None:
     """Let a further outcome change places with the main one."""
-    if document[MAIN]["name"] == name:
+    try:
+        known = [document[MAIN]["name"], *(one["name"] for one in document.get("secondary", ()))]
+    except (KeyError, TypeError, TOMLKitError):
+        raise UserError(
+            f"{PLAN} has no main outcome, or an outcome without a name.",
+            "Mend [primary] and [[secondary]] in a plain text editor.",
+        ) from None
+    if known[0] == name:
         return
     for other in document.get("secondary", ()):
         if other["name"] == name:
@@ -84,7 +102,6 @@ def _exchange(document: Any, name: str) -> None:
             _refill(main, after)
             _refill(other, before)
             return
-    known = [document[MAIN]["name"], *(one["name"] for one in document.get("secondary", ()))]
     raise UserError(
         f"The plan has no outcome {name!r}.", f"Choose one of these: {', '.join(known)}."
     )

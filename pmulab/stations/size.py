@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from pmulab.errors import UserError
 from pmulab.plan import Plan
-from pmulab.sizing import GUESSES, Sizes, cautious_sd, sd_from_share, sizes
+from pmulab.sizing import Sizes, cautious_sd, guesses, sd_from_share, sizes
 from pmulab.stations.answer import Answer
 from pmulab.stations.opening import Opened, opened
 
@@ -51,9 +51,9 @@ def size(
     elif sd is not None:
         source = "as given"
     if sd is None:
-        answers = tuple(
-            sizes(plan, guess * plan.primary.worthwhile, "a guess") for guess in GUESSES
-        )
+        if pilot is not None:
+            raise UserError("--pilot was given without --sd.", "Give the spread you saw: --sd")
+        answers = tuple(sizes(plan, guess, "a guess") for guess in guesses(plan))
     else:
         if pilot is not None:
             sd, source = cautious_sd(sd, pilot), f"upper limit of a spread seen in {pilot} clients"

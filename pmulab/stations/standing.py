@@ -7,7 +7,7 @@ from typing import Literal
 from pmulab.errors import UserError
 from pmulab.stations.answer import Answer
 from pmulab.stations.opening import Opened, opened
-from pmulab.study import PLAN, Entry, Study
+from pmulab.study import JOURNAL, PLAN, Entry, Study
 
 Reached = Literal["plan", "lock", "enrol", "analyse", "handout", "unreadable"]
 _DEPTH = 2
@@ -109,8 +109,10 @@ def studies(folder: str | Path = ".") -> Answer[tuple[Standing, ...]]:
 
 
 def _places(top: Path) -> list[Path]:
-    """Find the folders with a plan, hidden ones left out."""
-    patterns = ["/".join(["*"] * depth + [PLAN]) for depth in range(_DEPTH + 1)]
+    """Find the folders with a plan or what is left of a study, hidden ones left out."""
+    patterns = [
+        "/".join(["*"] * depth + [name]) for depth in range(_DEPTH + 1) for name in (PLAN, JOURNAL)
+    ]
     found = {path.parent for pattern in patterns for path in top.glob(pattern)}
     return sorted(
         place

@@ -7,13 +7,15 @@ from typing import Any
 import pandas as pd
 
 from pmulab.tables.expectations import Expectations
-from pmulab.tables.fields import Field, Table
+from pmulab.tables.fields import MISSING_REASONS, Field, Table
 from pmulab.tables.judging import UNREADABLE, Judgement, judge
 from pmulab.tables.reading import Frames, read_file, read_folder
 from pmulab.tables.records import Records, assemble, missing_frame, typed
 from pmulab.tables.report import BLOCKS, Problem, Report
 from pmulab.tables.rules import RULES
 from pmulab.tables.union import SOURCE
+
+_EVERY_ROW = ("events",)  # the second row of an event may be the worse one
 
 
 def read_and_check(
@@ -81,7 +83,7 @@ def check_frames(
         table = tables[name]
         texts = _filled(table, frame)
         problems += _doubled(table, texts)
-        once = texts[~_repeats(table, texts)]
+        once = texts if name in _EVERY_ROW else texts[~_repeats(table, texts)]
         columns: dict[str, pd.Series] = {}
         for field in table.fields:
             column, reasons, found = _check_field(table, field, once, faulty)
@@ -112,7 +114,10 @@ def _filled(table: Table, frame: pd.DataFrame) -> pd.DataFrame:
         rows = frame[fill.field].eq(fill.value)
         for name in fill.only or needed:
             if name in frame:
-                frame.loc[rows & frame[name].eq(""), name] = fill.reason
+                blank = frame[name].eq("")
+                if name in table.keys:
+                    blank |= frame[name].isin(MISSING_REASONS)
+                frame.loc[rows & blank, name] = fill.reason
     return frame
 
 
@@ -133,11 +138,12 @@ def _doubled(table: Table, frame: pd.DataFrame) -> Iterator[Problem]:
         key = keys[frame.index.get_indexer(pd.Index([row]))[0]]
         file, _, number = _place(frame, first[key])
         named = ", ".join(f"{name} {value}" for name, value in zip(table.keys, key, strict=True))
-        again = next((name for name in ("look_no", "session_no") if name in table.keys), None)
+        numbers = () if table.name in _EVERY_ROW else ("look_no", "session_no")
+        again = next((name for name in numbers if name in table.keys), None)
         yield Problem(
             "doubled_row", BLOCKS, *_place(frame, row), ", ".join(table.keys), ", ".join(key),
-            f"This row is there twice, first in row {number} of {file}: {named}."
-            " Only the first was read.",
+            f"This row is there twice, first in row {number} of {file}: {named}. "
+            + ("Both were read." if table.name in _EVERY_ROW else "Only the first was read."),
             "Take one of them out, or put its keys right"
             + (f", such as {again} 2 for a second one." if again else "."),
         )  # fmt: skip

@@ -112,9 +112,9 @@ class Fill:
     field, value : str
         When this field holds this value,
     reason : str
-        blanks of the row count as this missing-reason code,
+        blanks of the row count as this missing-reason code (or, in a key, as this answer),
     only : tuple of str, default=()
-        in these fields; empty means every needed field.
+        in these fields; empty means every needed field that is no key.
     """
 
     field: str

@@ -67,7 +67,7 @@ def judge(field: Field, text: str, *, is_key: bool) -> Judgement:
 def _blank_key(field: Field) -> Fault:
     return Fault(
         "blank_key",
-        f"'{field.name}' ({field.title}) is missing; without it the row belongs to nobody.",
+        f"'{field.name}' ({field.title}) is missing; without it the row cannot be placed.",
         f"Fill it in: {field.allowed}. A missing-reason code is not enough here.",
     )
 

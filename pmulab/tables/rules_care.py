@@ -9,6 +9,12 @@ from pmulab.tables.expectations import Expectations
 from pmulab.tables.records import Records, row_problem
 from pmulab.tables.report import BLOCKS, LOOK, Problem
 from pmulab.tables.rules_visits import true
+from pmulab.tables.stop_rules import (
+    PAUSES_AT_ONCE,
+    STOPS_AT_ONCE,
+    happened,
+    twice_in_one_arm,
+)
 
 _FINDINGS = (
     ("old_pigment", "old pigment on the lid"),
@@ -17,6 +23,7 @@ _FINDINGS = (
     ("isotretinoin_12m", "isotretinoin in the last 12 months"),
     ("eye_surgery_6m", "eye or lid surgery in the last 6 months"),
     ("anticoagulant", "a blood thinner"),
+    ("lash_serum_4w", "lash serum in the last four weeks"),
     ("allergy_flag", "a known allergy"),
     ("other_health_reason", "another health reason"),
 )
@@ -103,11 +110,9 @@ def eligible_despite_finding(records: Records, expectations: Expectations) -> It
     clients = records.clients
     for row in clients.index[true(clients["eligible"])]:
         answers = {name: clients.loc[row, name] for name, _ in _FINDINGS}
-        found = [
-            words
-            for name, words in _FINDINGS
-            if not pd.isna(answers[name]) and answers[name] in (True, "yes", "unsure")
-        ]
+        known = {name: answer for name, answer in answers.items() if not pd.isna(answer)}
+        found = [words for name, words in _FINDINGS if known.get(name) in (True, "yes", "unsure")]
+        found += [f"no answer about {words}" for name, words in _FINDINGS if name not in known]
         same = clients.loc[row, "eyelid_symmetry_ok"]
         if expectations.design == "within-person" and not pd.isna(same) and not same:
             found.append("eyelids that differ")
@@ -210,7 +215,15 @@ def none_seen_beside_event(records: Records, _: Expectations) -> Iterator[Proble
 
 def serious_event(records: Records, _: Expectations) -> Iterator[Problem]:
     """Point to serious events without a pause of the study, or without a referral."""
-    events = records.events[true(records.events["serious"])]
+    at_once = records.events["event"].isin(STOPS_AT_ONCE)
+    for row in records.events.index[true(at_once & records.events["serious"].eq(False))]:
+        kind = str(records.events.loc[row, "event"]).replace("_", " ")
+        yield row_problem(
+            records, "events", row, ("serious_flag_contradicts", LOOK), "serious",
+            (f"An event that stops a study at once ({kind}) is noted as not serious.",
+             "It counts as serious here. Write yes, or correct what happened."),
+        )  # fmt: skip
+    events = records.events[true(at_once) | true(records.events["serious"])]
     for row in events.index[true(events["series_action"].eq("none"))]:
         yield row_problem(
             records, "events", row, ("serious_without_action", BLOCKS), "series_action",
@@ -226,23 +239,25 @@ def serious_event(records: Records, _: Expectations) -> Iterator[Problem]:
         )  # fmt: skip
 
 
-def stop_rule_reached(records: Records, _: Expectations) -> Iterator[Problem]:
-    """Point to two moderate or severe events of one kind in one arm, which is not named."""
-    events = records.events[true(records.events["severity"].isin(["moderate", "severe"]))]
-    keys = ["client_code", "session_no"]
-    arms = records.sessions[[*keys, "side", "arm_actual"]].dropna()
-    joined = events.assign(row=events.index)[[*keys, "side", "event", "row"]].merge(
-        arms, on=keys, suffixes=("", "_worked")
-    )
-    there = joined["side"].eq(joined["side_worked"]) | joined["side"].isin(["both", "general"])
-    joined = joined[true(there)].drop_duplicates(["row", "arm_actual"])
-    for (_arm, event), own in joined.groupby(["arm_actual", "event"]):
-        if len(own) >= 2:
-            yield row_problem(
-                records, "events", own["row"].iloc[-1], ("stop_rule_reached", LOOK), "event",
-                (f"{len(own)} moderate or severe events of one kind ({event}) in one arm.",
-                 "Pause the study and have it reviewed before the next client; write paused."),
-            )  # fmt: skip
+def stop_rule_reached(records: Records, expectations: Expectations) -> Iterator[Problem]:
+    """Point to an infection, and to events of one kind that came twice in one arm (not named)."""
+    events = happened(records.events)
+    for row in events.index[true(events["event"].isin(PAUSES_AT_ONCE))]:
+        yield row_problem(
+            records, "events", row, ("stop_rule_reached", LOOK), "event",
+            ("An infection pauses the study.",
+             "Refer her to a doctor within a day, look at batch and hygiene, have it reviewed"
+             " before the next client; write paused."),
+        )  # fmt: skip
+    again = twice_in_one_arm(events, records, expectations.allocation)
+    for kind, rows in again.items():
+        if kind in PAUSES_AT_ONCE:
+            continue
+        yield row_problem(
+            records, "events", rows[-1], ("stop_rule_reached", LOOK), "event",
+            (f"{len(rows)} events of one kind ({kind}), bad enough to count, in one arm.",
+             "Pause the study and have it reviewed before the next client; write paused."),
+        )  # fmt: skip
 
 
 RULES = (

@@ -33,7 +33,7 @@ def unite(table: Table, frames: Sequence[pd.DataFrame]) -> tuple[pd.DataFrame, l
             {str(name): value for name, value in row.items()} for row in frame.to_dict("records")
         ]
         for index, row in enumerate(rows):
-            key = tuple(str(row.get(name, "")) for name in table.keys)
+            key = tuple(_key_part(table, row, name) for name in table.keys)
             before = merged.get(key) if all(key) else None
             if before is None:
                 own[key if key not in own and all(key) else (str(number), str(index))] = row
@@ -45,6 +45,16 @@ def unite(table: Table, frames: Sequence[pd.DataFrame]) -> tuple[pd.DataFrame, l
     frame[names] = frame[names].fillna("")
     frame.attrs["files"] = tuple(dict.fromkeys(part.attrs["place"][0] for part in frames))
     return frame, problems
+
+
+def _key_part(table: Table, row: dict[str, object], name: str) -> str:
+    """Give one part of a row's key, with the answer that another answer of the row implies."""
+    implied = (
+        fill.reason
+        for fill in table.fills
+        if name in fill.only and row.get(fill.field) == fill.value
+    )
+    return str(row.get(name, "")) or next(implied, "")
 
 
 def _take_over(table: Table, before: dict[str, object], row: dict[str, object]) -> list[Problem]:

@@ -24,6 +24,7 @@ from pmulab.wording.comparisons import (
     p_words,
 )
 from pmulab.wording.studies import (
+    departures,
     flow_lines,
     fooled_lines,
     judged_words,
@@ -43,6 +44,7 @@ __all__ = [
     "capital",
     "certainty",
     "decimals",
+    "departures",
     "details",
     "difference_parts",
     "difference_words",

@@ -18,6 +18,26 @@ from pmulab.wording.amounts import (
 )
 
 
+def leading(effect: Effect, plan: Plan) -> Estimate:
+    """Give the estimate that the plan names first.
+
+    Parameters
+    ----------
+    effect : Effect
+    plan : Plan
+
+    Returns
+    -------
+    Estimate
+        The plain difference; or the one freed of working order and side, where the plan says so
+        and there is one.
+    """
+    adjusted = effect.adjusted
+    if plan.analysis.lead == "adjusted" and adjusted and adjusted.difference.interval:
+        return adjusted.difference
+    return effect.difference
+
+
 def difference_words(effect: Effect, plan: Plan) -> str:
     """Say the difference with its interval, first thing.
 
@@ -30,7 +50,8 @@ def difference_words(effect: Effect, plan: Plan) -> str:
     -------
     str
     """
-    estimate = effect.difference
+    estimate = leading(effect, plan)
+    freed = "" if estimate is effect.difference else ", freed of working order and side"
     label_a, label_b = plan.arms.A.label, plan.arms.B.label
     title = capital(effect.outcome.title)
     if estimate.value is None:
@@ -39,7 +60,7 @@ def difference_words(effect: Effect, plan: Plan) -> str:
     joined = "as" if size == SAME else "than"
     said = (
         f"{title}: {size} with {label_a} {joined} with {label_b}, "
-        f"on average over {estimate.n} clients"
+        f"on average over {estimate.n} clients{freed}"
     )
     if estimate.interval is None:
         return f"{said}. {estimate.note}"
@@ -94,8 +115,9 @@ def _reading(effect: Effect, plan: Plan) -> str:
     sentences = {
         "G1": f"This favours {favoured}. Even the cautious end is more than the {matters} that "
         "we had said would matter.",
-        "G2": f"{capital(favoured)} probably did better, but how much is open: the interval "
-        f"reaches from too small to matter to more than the {matters} that would.",
+        "G2": f"{capital(favoured)} probably did better, but how much is open: "
+        f"{_which_interval(effect, plan)} reaches from too small to matter to more than the "
+        f"{matters} that would.",
         "G3": f"Any average difference is likely smaller than the {matters} that would matter: "
         "for this outcome choose by cost or comfort.",
         "G4": f"We cannot tell.{_needed(effect)}",
@@ -107,6 +129,17 @@ def _reading(effect: Effect, plan: Plan) -> str:
         "G8": f"The answer depends on {verdict.depends_on}; we treat it as unclear.",
     }
     return sentences[verdict.case]
+
+
+def _which_interval(effect: Effect, plan: Plan) -> str:
+    """Name the interval that leaves the size open, where it is not the one just told."""
+    interval, worthwhile = leading(effect, plan).interval, effect.outcome.worthwhile
+    beyond = interval is not None and (interval.low > worthwhile or interval.high < -worthwhile)
+    if not beyond:
+        return "the interval"
+    if plan.analysis.lead == "adjusted":
+        return "the plain interval"
+    return "the interval freed of working order and side"
 
 
 def _needed(effect: Effect) -> str:
@@ -195,7 +228,7 @@ def details(effect: Effect, plan: Plan) -> Iterator[str]:
             f"Clients who did better with {label_a}: {counts.a_better}; with {label_b}: "
             f"{counts.b_better}; the same: {counts.equal}."
         )
-    yield from _adjusted(effect)
+    yield from _adjusted(effect, plan)
     if effect.missing.n:
         yield from _missing(effect)
     if effect.test is not None:
@@ -227,23 +260,30 @@ def _standardised(estimate: Estimate) -> str:
     return f"{said} ({level} interval {interval.low:+.2f} to {interval.high:+.2f})."
 
 
-def _adjusted(effect: Effect) -> Iterator[str]:
+def _adjusted(effect: Effect, plan: Plan) -> Iterator[str]:
     if effect.adjusted is None:
         return
     estimate, outcome = effect.adjusted.difference, effect.outcome
     if estimate.value is None or estimate.interval is None:
         yield f"Freed of working order and side: none. {estimate.note}"
         return
+    name = "Freed of working order and side"
+    if leading(effect, plan) is estimate and effect.difference.interval is not None:
+        name, estimate = "Plain difference", effect.difference
+    if estimate.value is None or estimate.interval is None:
+        return
     yield (
-        f"Freed of working order and side: {signed(estimate.value, outcome)} "
+        f"{name}: {signed(estimate.value, outcome)} "
         f"({level_words(estimate.interval.level)} interval: {span(estimate.interval, outcome)})."
     )
     order = effect.adjusted.order
     if order.value is not None and abs(order.value) >= outcome.worthwhile / 4:
-        second = -2 * order.value
-        places = decimals(outcome)
+        second = -order.value
+        places, interval = decimals(outcome), effect.adjusted.order.interval
+        clear = interval is not None and not interval.low <= 0 <= interval.high
+        mattered = "mattered" if clear else "may have mattered"
         yield (
-            f"Working order mattered: the second eyelid came out about "
+            f"Working order {mattered}: the second eyelid came out about "
             f"{amount(second, places)} {unit_of(outcome)} {'higher' if second > 0 else 'lower'}."
         )
 
@@ -258,9 +298,13 @@ def _missing(effect: Effect) -> Iterator[str]:
     if len(bounds) == 2:
         places = decimals(effect.outcome)
         unit = unit_of(effect.outcome)
+        either = (
+            f"Had they differed by {with_unit(missing.limit, effect.outcome)} either way"
+            if effect.adjusted is not None
+            else "Had they had the lowest or the highest values of all"
+        )
         yield (
-            f"Had they differed by {with_unit(missing.limit, effect.outcome)} either way, "
-            f"the average would lie between {bounds[0]:+.{places}f} and "
+            f"{either}, the average difference would lie between {bounds[0]:+.{places}f} and "
             f"{bounds[1]:+.{places}f} {unit}"
             + (", and the answer would change." if missing.flips else "; the answer would stand.")
         )

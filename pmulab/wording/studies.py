@@ -73,23 +73,52 @@ def safety_lines(safety: Safety, plan: Plan | None = None) -> Iterator[str]:
     unsigned = safety.visits - safety.visits_signed
     if unsigned > 0:
         yield f"{unsigned} of {safety.visits} visits: neither an event nor a signed 'none seen'."
+    if not safety.events:
+        yield _no_event_words(safety)
+        return
+    yield _events_head(safety)
+    for event in safety.events:
+        serious = ", serious" if event.serious else ""
+        named = plan is not None and event.arm in ("A", "B")
+        where = f", {plan.arms.label(event.arm)}" if plan is not None and named else ""
+        name = capital(event.event.replace("_", " "))
+        yield f"{name} ({event.severity}{serious}{where}): {_clients(event.clients)}."
+
+
+def _no_event_words(safety: Safety) -> str:
     if safety.treated == 0:
-        yield "Nobody was worked on yet."
-    elif not safety.events:
-        limit = 100 * safety.upper_limit if safety.upper_limit is not None else 100.0
-        yield (
-            f"No adverse event was seen in {safety.treated} clients; a true rate up to "
-            f"{limit:.0f} % would still fit that."
+        return "Nobody was worked on yet."
+    signed = safety.treated if safety.clients_signed is None else safety.clients_signed
+    if signed == 0:
+        return (
+            "No adverse event is recorded, but no client's visits are all signed: that says "
+            "nothing yet."
         )
-    else:
-        yield f"{safety.with_event} of {safety.treated} clients had an adverse event:"
-        for event in safety.events:
-            serious = ", serious" if event.serious else ""
-            clients = "client" if event.clients == 1 else "clients"
-            named = plan is not None and event.arm in ("A", "B")
-            where = f", {plan.arms.label(event.arm)}" if plan is not None and named else ""
-            name = capital(event.event.replace("_", " "))
-            yield f"{name} ({event.severity}{serious}{where}): {event.clients} {clients}."
+    limit = 100 * safety.upper_limit if safety.upper_limit is not None else 100.0
+    fits = f"; a true rate up to {limit:.0f} % would still fit that."
+    if signed == safety.treated:
+        return f"No adverse event was seen in {_clients(signed)}{fits}"
+    return (
+        f"No adverse event was seen in the {signed} of {_clients(safety.treated)} whose visits "
+        f"are all signed{fits} Of the others nothing is known."
+    )
+
+
+def _events_head(safety: Safety) -> str:
+    if safety.treated == 0:
+        return (
+            f"Nobody counts as worked on yet, but {_clients(safety.with_event)} had an adverse "
+            "event:"
+        )
+    apart = safety.not_treated_with_event
+    beside = f", and {apart} without a card or a worked session" if apart else ""
+    return (
+        f"{safety.with_event - apart} of {_clients(safety.treated)} had an adverse event{beside}:"
+    )
+
+
+def _clients(number: int) -> str:
+    return f"{number} client" if number == 1 else f"{number} clients"
 
 
 def flow_lines(flow: Flow) -> Iterator[str]:
@@ -129,12 +158,9 @@ def fooled_lines(findings: Findings) -> Iterator[str]:
     ------
     str
     """
-    plan, provenance = findings.plan, findings.provenance
+    plan = findings.plan
     yield from plan_state(findings)
-    yield from provenance.tampering
-    yield from provenance.looks
-    if provenance.stopped:
-        yield f"The study was stopped early: {provenance.stopped}"
+    yield from departures(findings)
     if plan.primary.judged == "open":
         yield "The main outcome was judged by someone who knew which way was which."
     elif plan.primary.judged == "measured":
@@ -151,6 +177,23 @@ def fooled_lines(findings: Findings) -> Iterator[str]:
         many = f"{further} further outcomes are" if further > 1 else "One further outcome is"
         yield f"{many} exploratory: the more one looks at, the likelier a difference by luck."
     yield "One studio, few clients, one operator: another hand may find something else."
+
+
+def departures(findings: Findings) -> Iterator[str]:
+    """Say what did not go as planned: changes outside the kit, looks, an early stop.
+
+    Parameters
+    ----------
+    findings : Findings
+
+    Yields
+    ------
+    str
+    """
+    yield from findings.provenance.tampering
+    yield from findings.provenance.looks
+    if findings.provenance.stopped:
+        yield f"The study was stopped early: {findings.provenance.stopped}"
 
 
 def plan_state(findings: Findings) -> Iterator[str]:

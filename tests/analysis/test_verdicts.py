@@ -9,7 +9,7 @@ from dataclasses import replace
 import pytest
 from studies import plan_text
 
-from pmulab.analysis.verdicts import Evidence, certainty, decide, favoured, read_interval
+from pmulab.analysis.verdicts import Ending, Evidence, certainty, decide, favoured, read_interval
 from pmulab.estimate.results import Estimate, Interval
 from pmulab.findings import Adjusted, Flow, Missing
 from pmulab.plan import read_plan
@@ -26,7 +26,7 @@ def estimate(low, high, n=12):
 def evidence(low, high, n=12, adjusted=None, missing=0, flips=False):
     other = estimate(*adjusted) if adjusted else estimate(low, high)
     beside = Adjusted(other, other, other)
-    return Evidence(estimate(low, high, n), beside, Missing(missing, flips=flips))
+    return Evidence(estimate(low, high, n), beside, Missing(missing, flips=flips), fewest=n)
 
 
 @pytest.mark.parametrize(
@@ -57,52 +57,52 @@ def test_numbers_are_not_rounded_before_they_are_read():
 
 
 def test_stopping_comes_before_everything():
-    assert decide(PLAN, OUTCOME, evidence(-9, -8, n=3), "harm", 30).case == "G7"
+    assert decide(PLAN, OUTCOME, evidence(-9, -8, n=3), Ending("harm"), 30).case == "G7"
 
 
 @pytest.mark.parametrize(("n", "missing"), [(5, 0), (0, 0), (12, 6), (2, 10)])
 def test_too_few_or_too_many_missing_comes_before_the_interval(n, missing):
-    ruling = decide(PLAN, OUTCOME, evidence(-9, -8, n=n, missing=missing), "", 30)
+    ruling = decide(PLAN, OUTCOME, evidence(-9, -8, n=n, missing=missing), Ending(), 30)
 
     assert ruling.case == "G6"
 
 
 def test_thirty_per_cent_missing_is_not_yet_too_many():
-    assert decide(PLAN, OUTCOME, evidence(-9, -8, n=7, missing=3), "", None).case == "G1"
+    assert decide(PLAN, OUTCOME, evidence(-9, -8, n=7, missing=3), Ending(), None).case == "G1"
 
 
 def test_plain_and_adjusted_that_disagree_are_unclear():
-    ruling = decide(PLAN, OUTCOME, evidence(-3, 0.1, adjusted=(-3, -0.1)), "", 30)
+    ruling = decide(PLAN, OUTCOME, evidence(-3, 0.1, adjusted=(-3, -0.1)), Ending(), 30)
 
     assert ruling.case == "G8"
     assert "working order" in ruling.depends_on
 
 
 def test_two_differences_off_zero_on_one_side_agree_on_the_cautious_case():
-    assert decide(PLAN, OUTCOME, evidence(-4, -2, adjusted=(-4, -2.1)), "", None).case == "G2"
-    assert decide(PLAN, OUTCOME, evidence(-4, -2.1, adjusted=(-4, -1)), "", None).case == "G2"
+    assert decide(PLAN, OUTCOME, evidence(-4, -2, adjusted=(-4, -2.1)), Ending(), None).case == "G2"
+    assert decide(PLAN, OUTCOME, evidence(-4, -2.1, adjusted=(-4, -1)), Ending(), None).case == "G2"
 
 
 def test_two_differences_on_opposite_sides_are_unclear():
-    assert decide(PLAN, OUTCOME, evidence(2.1, 4, adjusted=(-4, -2.1)), "", None).case == "G8"
+    assert decide(PLAN, OUTCOME, evidence(2.1, 4, adjusted=(-4, -2.1)), Ending(), None).case == "G8"
 
 
 def test_a_missing_client_who_could_change_the_answer_makes_it_unclear():
-    ruling = decide(PLAN, OUTCOME, evidence(-1, 1, n=11, missing=1, flips=True), "", None)
+    ruling = decide(PLAN, OUTCOME, evidence(-1, 1, n=11, missing=1, flips=True), Ending(), None)
 
     assert (ruling.case, ruling.depends_on) == ("G8", "the one client without a result")
 
 
 def test_the_clients_needed_are_said_only_when_it_is_open():
-    assert decide(PLAN, OUTCOME, evidence(-3, 3), "", 30).clients_needed == 30
-    assert decide(PLAN, OUTCOME, evidence(-1, 1), "", 30).clients_needed is None
+    assert decide(PLAN, OUTCOME, evidence(-3, 3), Ending(), 30).clients_needed == 30
+    assert decide(PLAN, OUTCOME, evidence(-1, 1), Ending(), 30).clients_needed is None
 
 
 def test_between_clients_there_is_nothing_to_adjust():
     parallel = read_plan(plan_text(worthwhile=2, design="parallel"))
     alone = replace(evidence(-9, -8), adjusted=None)
 
-    assert decide(parallel, parallel.primary, alone, "", None).case == "G1"
+    assert decide(parallel, parallel.primary, alone, Ending(), None).case == "G1"
 
 
 @pytest.mark.parametrize(
@@ -114,12 +114,14 @@ def test_the_favoured_arm_follows_the_welcome_direction(better, low, high, arm):
 
 
 def test_certainty_steps_down_once_for_each_doubt():
-    clear = evidence(-9, -8)
+    clear, open_ = evidence(-9, -8), replace(OUTCOME, judged="open")
     words = [
-        certainty(OUTCOME, clear, FLOW, plan_holds=True)[0],
-        certainty(OUTCOME, clear, FLOW, plan_holds=False)[0],
-        certainty(replace(OUTCOME, judged="open"), clear, FLOW, plan_holds=False)[0],
-        certainty(replace(OUTCOME, judged="open"), evidence(-9, -8, n=8), FLOW, False)[0],
+        certainty(OUTCOME, clear, FLOW, Ending())[0],
+        certainty(OUTCOME, clear, FLOW, Ending(plan_holds=False))[0],
+        certainty(open_, clear, FLOW, Ending(plan_holds=False))[0],
+        certainty(
+            replace(OUTCOME, judged="open"), evidence(-9, -8, n=8), FLOW, Ending(plan_holds=False)
+        )[0],
     ]
 
     assert words == ["fairly sure", "somewhat sure", "not sure", "very unsure"]
@@ -127,7 +129,26 @@ def test_certainty_steps_down_once_for_each_doubt():
 
 def test_certainty_counts_missing_clients_and_wrong_arms():
     _, reasons = certainty(
-        OUTCOME, evidence(-9, -8, missing=3), replace(FLOW, wrong_arm=2), plan_holds=True
+        OUTCOME, evidence(-9, -8, missing=3), replace(FLOW, wrong_arm=2), Ending()
     )
 
     assert len(reasons) == 3  # missing, wrong arm, one operator
+
+
+def test_an_interval_below_the_level_asked_is_not_read():
+    """Ten pairs reach no 99.9 %, so an early look decides nothing."""
+    assert decide(PLAN, OUTCOME, evidence(-9, -8), Ending(level=0.999), None).case == "G6"
+
+
+def test_the_smaller_arm_counts_between_clients():
+    unequal = replace(evidence(-9, -8, n=20), fewest=3)
+
+    assert decide(PLAN, OUTCOME, unequal, Ending(), None).case == "G6"
+
+
+def test_looks_and_judging_against_the_plan_cost_certainty():
+    blind = replace(OUTCOME, judged="blind")
+    seen = replace(evidence(-9, -8), unblinded=4)
+
+    assert certainty(blind, seen, FLOW, Ending())[0] == "somewhat sure"
+    assert certainty(blind, evidence(-9, -8), FLOW, Ending(departures=1))[0] == "somewhat sure"

@@ -31,4 +31,5 @@ def label(name: str) -> str:
 
 def eligible(**changed: str) -> dict[str, str]:
     """Give an answer for each list of the form, by its label."""
-    return {label(name): answer for name, answer in (_ANSWERS | changed).items()}
+    given = {label(name): answer for name, answer in (_ANSWERS | changed).items()}
+    return given | {"A reason of this study's plan": "no"}

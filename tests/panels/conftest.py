@@ -52,4 +52,4 @@ def shown_demo(made_demo, here):
 
 @pytest.fixture
 def answers():
-    return dict(ANSWERS)
+    return ANSWERS | {"study_exclusion": "no"}

@@ -30,6 +30,7 @@ NEVER = (
     "patient", "patients", "n=1 shows",
 )  # fmt: skip
 ALL_HEALTHY = {
+    "study_exclusion": "no",
     "pregnant_or_nursing": "no",
     "active_eye_disease": "no",
     "eye_surgery_6m": "no",

@@ -33,7 +33,7 @@ def test_a_study_tells_what_comes_next_at_each_station(here):
     revise("wipes", {f"promises.{one}": "Settled (invented)." for one in PROMISES})
     lock("wipes")
     assert standing("wipes").value.reached == "lock"
-    enrol("wipes", "C101", ANSWERS)
+    enrol("wipes", "C101", ANSWERS | {"study_exclusion": "no"})
 
     found = standing("wipes").value
     assert (found.reached, found.enrolled, found.planned) == ("enrol", 1, 12)

@@ -25,6 +25,7 @@ from pmulab.stations.lock import lock
 from pmulab.stations.new import new
 from pmulab.stations.size import size
 from pmulab.study import Study, begin
+from pmulab.wording import details
 
 A = [5.0, 6.0, 7.0, 8.0, 5.5, 6.5, 7.5, 8.5]
 B = [8.0, 9.5, 10.0, 10.5, 8.0, 10.0, 10.0, 12.0]
@@ -84,6 +85,13 @@ def test_the_demo_gives_its_expected_description(demo_findings):
     assert (minutes.counts.a_better, minutes.counts.equal, minutes.counts.b_better) == (11, 1, 0)
     assert round(minutes.other_tests["sign_flip"].p, 5) == 0.00098
     assert minutes.test.smallest_p == 2 / 64  # three blocks of four, given the working order
+
+
+def test_the_second_eyelid_of_the_demo_took_longer(demo_findings):
+    """An order coefficient of -0.88 is a second eyelid 0.88 min slower, not twice that."""
+    said = " ".join(details(demo_findings.primary, demo_findings.plan))
+
+    assert "the second eyelid came out about 0.9 min higher" in said
 
 
 def test_the_missing_healed_visit_of_the_demo_is_bounded(demo_findings):
@@ -186,6 +194,7 @@ def test_a_planned_look_is_taken_once_and_an_unplanned_one_stays_visible(tmp_pat
     found = analyse(study, look=True).value
     assert isinstance(found, Findings)
     assert found.primary.difference.interval.level == 1 - 2 / 2**8  # the surest of eight pairs
+    assert found.primary.verdict.case == "G6"  # below the level that a look needs
     with pytest.raises(UserError, match="no look"):
         analyse(study, look=True)
     again = analyse(study, unplanned="the group asked").value
@@ -288,6 +297,17 @@ def test_healed_outcomes_judged_too_early_do_not_count(tmp_path):
     assert found.flow.lost_reasons == ("8 judged before day 28",)
 
 
+def test_rows_judged_too_early_do_not_end_the_study(tmp_path):
+    study = enrolled_study(
+        tmp_path / "study", 2, name="segments_kept", table="healed", kind="count", low=0.0,
+        high=10.0, step=1.0, worthwhile=1,
+    )  # fmt: skip
+    values = {(code_of(n), arm): 8 for n in (1, 2) for arm in ("A", "B")}
+    fill_workbook(study, values, healed={"healed_date": "2026-01-20"})
+
+    assert isinstance(analyse(study).value, Running)
+
+
 @pytest.mark.parametrize(
     ("a", "b"),
     [
@@ -322,6 +342,69 @@ def test_a_serious_event_asks_for_a_pause(tmp_path):
 
     assert "PAUSE NOW" in str(answer)
     assert "same day" in answer.value.safety.stop
+
+
+def test_a_handout_is_refused_after_records_or_findings_changed(tmp_path):
+    study = paired_study(tmp_path / "study", A, B)
+    analyse(study)
+    findings = study.path("findings.json")
+    kept = findings.read_text()
+    findings.write_text(kept.replace("-3.0", "-30.0"))
+    with pytest.raises(UserError, match=r"findings\.json was changed"):
+        handout(study)
+
+    findings.write_text(kept)
+    assert handout(study).value.exists()
+    study.path("events.csv").write_text("client_code,session_no,event,signed_by\nC101,2,x,P1\n")
+    with pytest.raises(UserError, match="records were changed"):
+        handout(study)
+
+
+def test_an_analysis_after_changed_records_says_so(tmp_path):
+    study = paired_study(tmp_path / "study", A, B)
+    analyse(study)
+    rows = study.path("clients.csv").read_text()
+    study.path("clients.csv").write_text(rows.replace("30-39", "40-49", 1))
+
+    found = analyse(study).value
+
+    assert any("changed after the analysis" in look for look in found.provenance.looks)
+
+
+def test_a_stop_is_written_down_even_when_the_records_are_not_ready(tmp_path):
+    study = paired_study(tmp_path / "study", [*A[:-1], 5000.0], B)
+    with pytest.raises(UserError, match="recorded as stopped"):
+        analyse(study, stopped="corneal injury")
+
+    assert [entry.event for entry in study.journal()][-1] == "study stopped"
+
+
+def test_withdrawn_clients_are_left_out_of_everything_but_their_count(tmp_path):
+    study = paired_study(tmp_path / "study", A, B)
+    rows = study.path("clients.csv").read_text().splitlines()
+    header, first = rows[0].split(","), rows[1].split(",")
+    first[header.index("consent_withdrawn")] = "2026-03-01"
+    study.path("clients.csv").write_text("\n".join([rows[0], ",".join(first), *rows[2:]]) + "\n")
+
+    found = analyse(study).value
+
+    assert found.flow.withdrawn == 1
+    assert (found.flow.treated, found.primary.difference.n) == (7, 7)
+
+
+def test_values_of_a_client_who_does_not_share_are_not_drawn(tmp_path):
+    study = paired_study(tmp_path / "study", A, B)
+    rows = study.path("clients.csv").read_text().splitlines()
+    header, first = rows[0].split(","), rows[1].split(",")
+    first[header.index("consent_share_numbers")] = "no"
+    first[header.index("consent_share_numbers_date")] = ""
+    study.path("clients.csv").write_text("\n".join([rows[0], ",".join(first), *rows[2:]]) + "\n")
+
+    found = analyse(study).value
+
+    assert [one.shared for one in found.primary.clients] == [False] + [True] * 7
+    assert found.primary.difference.n == 8
+    assert "7 of them shown" in handout(study).value.read_text()
 
 
 def test_size_answers_for_a_known_spread_a_guess_and_a_pilot(tmp_path):

@@ -83,3 +83,26 @@ def test_a_locked_plan_is_never_rewritten(draft):
         revise(draft, {"arms.A.label": "moist"})
 
     assert (draft / "plan.toml").read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("spoil", "told"),
+    [
+        (lambda text: text + "\n[[[\n", "line"),
+        (lambda text: text + "\n[]\n", "line"),
+        (lambda text: text + "\n[clients]\n", r"plan\.toml"),
+        (lambda text: "\x00\x01", r"plan\.toml"),
+        (lambda text: "", r"plan\.toml"),
+        (lambda text: "format = 1\nprimary = 3\n", r"plan\.toml"),
+        (lambda text: "secondary = 5\n" + text, r"plan\.toml"),
+    ],
+)
+@pytest.mark.parametrize("change", [{"arms.A.label": "moist"}, {"primary": "pain_work"}])
+def test_a_broken_plan_is_told_and_left_alone(draft, spoil, told, change):
+    plan = draft / "plan.toml"
+    plan.write_text(spoil(plan.read_text(encoding="utf-8")), encoding="utf-8")
+    before = plan.read_bytes()
+    with pytest.raises(UserError, match=told):
+        revise(draft, change)
+
+    assert plan.read_bytes() == before

@@ -580,6 +580,35 @@ def row_entered_twice(folder):
     study.write_csv(folder)
 
 
+@case([("doubled_row", B, "", 6, "client_code, session_no, event, side")])
+def event_entered_twice(folder):
+    study = Study()
+    study.rows["events"].append(study.rows["events"][2].copy())
+    study.write_csv(folder)
+
+
+@case()
+def one_event_on_both_eyelids_row_by_row(folder):
+    study = Study()
+    study.rows["events"].append(study.rows["events"][2].copy())
+    study.put("events", 6, side="L", severity="moderate").write_csv(folder)
+
+
+@case()
+def none_seen_without_a_side(folder):
+    Study().put("events", 2, side="").put("events", 4, side="NA_not_applicable").write_csv(folder)
+
+
+@case([("blank", B, "", 2, "signed_by")])
+def none_seen_that_nobody_signed(folder):
+    Study().put("events", 2, signed_by="").write_csv(folder)
+
+
+@case([("blank_key", B, "", 3, "side")])
+def event_without_a_side(folder):
+    Study().put("events", 3, side="NA_not_done").write_csv(folder)
+
+
 @case([("row_too_long", B, "", 2, "")])
 def unquoted_decimal_comma(folder):
     study = Study().put("sessions", 2, photo_after="P1,5", note="x")
@@ -656,3 +685,34 @@ def identifying_notes(folder):
 def ordinary_notes(folder):
     study = Study().put("sessions", 2, note="Left lid swollen on 2026-03-03, cooled 10 min")
     study.put("sessions", 3, pigment_batch="LOT 20260301-0442").write_csv(folder)
+
+
+def test_a_doubled_event_is_reported_and_still_read(tmp_path):
+    """The second row may be the worse one; harm is never dropped."""
+    study = Study()
+    study.rows["events"].append(study.rows["events"][2].copy())
+    study.put("events", 6, severity="severe", serious="yes").write_csv(tmp_path)
+
+    records, report = read_and_check(tmp_path, EXPECTED)
+
+    assert list(records.events["severity"].dropna()) == ["mild", "severe"]
+    assert "Only the first" not in report.to_text()
+
+
+def test_none_seen_without_a_side_is_of_the_whole_person(tmp_path):
+    Study().put("events", 2, side="").write_csv(tmp_path)
+
+    records, _ = read_and_check(tmp_path, EXPECTED)
+
+    assert records.events["side"].iloc[0] == "general"
+
+
+def test_none_seen_without_a_side_in_two_files_is_one_row(tmp_path):
+    study = Study().put("events", 2, side="")
+    study.write_xlsx(tmp_path)
+    study.write_csv(tmp_path, only=["events"])
+
+    records, report = read_and_check(tmp_path, EXPECTED)
+
+    assert not report.blocks
+    assert len(records.events) == len(study.rows["events"]) - 1

@@ -142,6 +142,27 @@ ONE_CHANGE = {
             ("serious_without_referral", L, "events", 3, "referred_to"),
         ],
     ),
+    "serious kind noted as not serious": (
+        lambda s: s.put("events", 3, event="corneal_injury", series_action="stopped",
+                        referred_to="eye_doctor", referred_date="2026-03-04"),
+        [("serious_flag_contradicts", L, "events", 3, "serious")],
+    ),
+    "serious kind noted as not serious, and the study went on": (
+        lambda s: s.put("events", 3, event="vision_change"),
+        [
+            ("serious_flag_contradicts", L, "events", 3, "serious"),
+            ("serious_without_action", B, "events", 3, "series_action"),
+            ("serious_without_referral", L, "events", 3, "referred_to"),
+        ],
+    ),
+    "infection": (
+        lambda s: s.put("events", 3, event="infection", series_action="paused"),
+        [("stop_rule_reached", L, "events", 3, "event")],
+    ),
+    "health question not answered": (
+        lambda s: s.put("clients", 2, pregnant_or_nursing="NA_refused"),
+        [("eligible_despite_finding", L, "clients", 2, "eligible")],
+    ),
     "healed without session": (
         lambda s: s.put("healed", 8, client_code="C979").put("healed", 9, client_code="C979"),
         [

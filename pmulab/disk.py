@@ -1,0 +1,192 @@
+"""Files on the disk: read whole, written whole, and every refusal of the disk told in words."""
+
+import os
+import tempfile
+from hashlib import sha256
+from pathlib import Path
+
+from pmulab.errors import UserError
+
+_FULL, _READ_ONLY, _IN_USE = 28, 30, 13
+_TOLD = {
+    _FULL: ("the disk is full", "Free some space, then try again."),
+    _READ_ONLY: ("the folder is read-only", "Choose a folder of your own, then try again."),
+    _IN_USE: (
+        "another program holds it open, or writing is not allowed there",
+        "Close it in the spreadsheet program or editor, then try again. If it is open nowhere, "
+        "choose a folder of your own.",
+    ),
+}
+
+
+def read_bytes(path: Path) -> bytes:
+    """Read a file whole.
+
+    Parameters
+    ----------
+    path : Path
+
+    Returns
+    -------
+    bytes
+
+    Raises
+    ------
+    UserError
+        If it is not there or cannot be opened.
+    """
+    try:
+        return path.read_bytes()
+    except FileNotFoundError:
+        raise UserError(
+            f"{path} is not there.", "Check the folder; restore it from a copy."
+        ) from None
+    except OSError as error:
+        raise disk_error(error, path) from None
+
+
+def read_text(path: Path) -> str:
+    """Read a UTF-8 text file; every line end becomes a line feed.
+
+    Parameters
+    ----------
+    path : Path
+
+    Returns
+    -------
+    str
+
+    Raises
+    ------
+    UserError
+        If it is not there, cannot be opened, or is no text.
+    """
+    text = decoded(read_bytes(path), str(path))
+    return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
+def decoded(data: bytes, where: str) -> str:
+    """Read bytes as UTF-8, with or without its mark at the head.
+
+    Parameters
+    ----------
+    data : bytes
+    where : str
+        File name used in messages.
+
+    Returns
+    -------
+    str
+        With the line ends it has.
+
+    Raises
+    ------
+    UserError
+        If it is no text.
+    """
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise UserError(
+            f"{where} is not saved as UTF-8 text.",
+            "Open it in a plain text editor and save it with the encoding UTF-8.",
+        ) from None
+
+
+def content_hash(path: Path) -> str:
+    """Give the SHA-256 of a file, '' when it is not there.
+
+    Parameters
+    ----------
+    path : Path
+
+    Returns
+    -------
+    str
+    """
+    return sha256(read_bytes(path)).hexdigest() if path.is_file() else ""
+
+
+def write_atomically(path: Path, content: str | bytes) -> None:
+    """Write a file so that a crash leaves the old one or the new one, whole.
+
+    Parameters
+    ----------
+    path : Path
+    content : str or bytes
+        Text is written as UTF-8 with the line ends it has.
+    """
+    data = content.encode() if isinstance(content, str) else content
+    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part")
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        _inherit_mode(path, temporary)
+        os.replace(temporary, path)
+    except BaseException:
+        Path(temporary).unlink(missing_ok=True)
+        raise
+    _sync_folder(path.parent)
+
+
+def append(path: Path, data: bytes) -> None:
+    """Add bytes at the end of a file and wait until the disk holds them.
+
+    Parameters
+    ----------
+    path : Path
+        Made if it is not there.
+    data : bytes
+    """
+    fresh = not path.exists()
+    with path.open("ab") as file:
+        file.write(data)
+        file.flush()
+        os.fsync(file.fileno())
+    if fresh:
+        _sync_folder(path.parent)
+
+
+def disk_error(error: OSError, path: Path) -> UserError:
+    """Say in words why the disk refused.
+
+    Parameters
+    ----------
+    error : OSError
+    path : Path
+        Named when the error names no file.
+
+    Returns
+    -------
+    UserError
+    """
+    other = ("the disk refused", "Look at the disk and the folder, then try again.")
+    told, remedy = _TOLD.get(error.errno or 0, (error.strerror or other[0], other[1]))
+    named = error.filename2 or error.filename or path
+    return UserError(
+        f"{named} could not be read or written: {told}.",
+        f"Nothing that you typed was overwritten. {remedy}",
+    )
+
+
+def _inherit_mode(path: Path, temporary: str) -> None:
+    mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
+    os.chmod(temporary, mode)
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def _sync_folder(folder: Path) -> None:
+    if os.name != "posix":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

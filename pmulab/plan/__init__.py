@@ -1,0 +1,45 @@
+"""The plan of one comparison: what is compared, on whom, and what would matter.
+
+A plan is read from `plan.toml` into frozen dataclasses; every fault is told with its line.
+"""
+
+from pmulab.plan.columns import EXCLUSION, plan_tables
+from pmulab.plan.model import (
+    FORMAT,
+    About,
+    Analysis,
+    Arm,
+    Arms,
+    Clients,
+    Design,
+    Healed,
+    Key,
+    Kind,
+    Outcome,
+    Plan,
+    Promises,
+)
+from pmulab.plan.reading import Change, changes, line_of, plan_from_dict, read_plan
+
+__all__ = [
+    "EXCLUSION",
+    "FORMAT",
+    "About",
+    "Analysis",
+    "Arm",
+    "Arms",
+    "Change",
+    "Clients",
+    "Design",
+    "Healed",
+    "Key",
+    "Kind",
+    "Outcome",
+    "Plan",
+    "Promises",
+    "changes",
+    "line_of",
+    "plan_from_dict",
+    "plan_tables",
+    "read_plan",
+]

@@ -1,0 +1,305 @@
+"""Reading a plan from its file: every fault told at once, each with its line."""
+
+import json
+import re
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, fields
+from functools import cache
+from typing import Any
+
+from pydantic import TypeAdapter, ValidationError
+
+from pmulab.errors import UserError
+from pmulab.plan.columns import is_known
+from pmulab.plan.model import (
+    FORMAT,
+    About,
+    Analysis,
+    Arm,
+    Clients,
+    Healed,
+    Outcome,
+    Plan,
+    Promises,
+)
+from pmulab.tables.fields import Field as TableField
+from pmulab.tables.schema import study_tables
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One entry of the plan that differs from the locked one."""
+
+    entry: str
+    locked: str
+    now: str
+
+    def __str__(self) -> str:
+        return f"{self.entry}: locked as {self.locked!r}, now {self.now!r}"
+
+
+@cache
+def _adapter() -> TypeAdapter[Plan]:
+    return TypeAdapter(Plan)
+
+
+def read_plan(text: str, where: str = "plan.toml") -> Plan:
+    """Read a plan from the text of its file.
+
+    Parameters
+    ----------
+    text : str
+        TOML.
+    where : str, default='plan.toml'
+        File name used in messages.
+
+    Returns
+    -------
+    Plan
+
+    Raises
+    ------
+    UserError
+        If the text is no TOML, or an entry is missing, unknown or impossible. All faults are
+        told at once, each with its line.
+    """
+    text = text.removeprefix("\ufeff")
+    try:
+        data = tomllib.loads(text)
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        raise UserError(f"{where}: {_plain_toml_fault(error, text)}", _TOML_REMEDY) from None
+    plan, faults = _validated(data)
+    told = [f"{where}, line {line_of(text, place)}: {fault}" for place, fault in faults]
+    if told or plan is None:
+        raise UserError("\n".join(told), "Mend these lines in the plan and save the file again.")
+    return plan
+
+
+def plan_from_dict(data: Mapping[str, Any], where: str = "journal") -> Plan:
+    """Build a plan from plain data that a locked journal entry or a findings file holds.
+
+    Parameters
+    ----------
+    data : mapping
+        As `Plan.to_dict` gives it.
+    where : str
+        Named in messages.
+
+    Returns
+    -------
+    Plan
+
+    Raises
+    ------
+    UserError
+        If the data are not a plan of a format that this release knows.
+    """
+    plan, faults = _validated(data)
+    if plan is None or faults:
+        told = "; ".join(f"{'.'.join(map(str, place))}: {fault}" for place, fault in faults)
+        raise UserError(f"The plan kept in {where} cannot be read: {told}", "Ask for help with it.")
+    return plan
+
+
+def changes(locked: Plan, now: Plan) -> tuple[Change, ...]:
+    """List what differs between the locked plan and the file as it is now.
+
+    Parameters
+    ----------
+    locked, now : Plan
+
+    Returns
+    -------
+    tuple of Change
+        In alphabetical order of the entries; empty when nothing differs.
+    """
+    before, after = _flat(locked.to_dict()), _flat(now.to_dict())
+    keys = sorted(before.keys() | after.keys())
+    return tuple(
+        Change(key, str(before.get(key, "(nothing)")), str(after.get(key, "(nothing)")))
+        for key in keys
+        if before.get(key) != after.get(key)
+    )
+
+
+def line_of(text: str, place: tuple[str | int, ...]) -> int:
+    """Find the line of a TOML text on which an entry stands.
+
+    Parameters
+    ----------
+    text : str
+    place : tuple of str or int
+        Path of the entry, e.g. ('secondary', 1, 'unit').
+
+    Returns
+    -------
+    int
+        From 1. When the entry is missing, the line of the table it belongs to.
+    """
+    for depth in range(len(place), 0, -1):
+        wanted = place[:depth]
+        for number, here in _entries(text):
+            if here == wanted:
+                return number
+    return 1
+
+
+_AS_YES_NO = ("migration",)
+"""Choices that can be read as yes or no: any doubt counts as yes."""
+_TOML_REMEDY = (
+    "A line reads: name = value. Words stand in double quotes, numbers use a point (2.5), "
+    "and a list stands in square brackets."
+)
+Fault = tuple[tuple[str | int, ...], str]
+
+
+def _validated(data: Mapping[str, Any]) -> tuple[Plan | None, list[Fault]]:
+    version = data.get("format")
+    if isinstance(version, int) and version > FORMAT:
+        told = f"the plan has format {version}; this release reads format {FORMAT}"
+        return None, [(("format",), f"{told}: install a newer pmulab")]
+    try:
+        plan = _adapter().validate_json(json.dumps(data, default=str))
+    except ValidationError as error:
+        return None, [_plain(one) for one in error.errors(include_url=False)]
+    return plan, list(_cross_checks(plan))
+
+
+def _cross_checks(plan: Plan) -> Iterator[Fault]:
+    yield from _arm_faults(plan)
+    yield from _time_faults(plan)
+    names = [outcome.name for outcome in plan.outcomes]
+    if len(plan.secondary) > 4:
+        yield ("secondary", 4), "at most four secondary outcomes: more would find something by luck"
+    for place, outcome in zip(_outcome_places(plan), plan.outcomes, strict=True):
+        if names.count(outcome.name) > 1:
+            yield (*place, "name"), f"{outcome.name!r} is named twice"
+        for key, fault in _outcome_faults(outcome):
+            yield (*place, key), fault
+
+
+def _outcome_places(plan: Plan) -> list[tuple[str | int, ...]]:
+    return [("primary",), *(("secondary", row) for row in range(len(plan.secondary)))]
+
+
+def _outcome_faults(outcome: Outcome) -> Iterator[tuple[str, str]]:
+    if outcome.low >= outcome.high:
+        yield "low", f"low ({outcome.low:g}) must lie below high ({outcome.high:g})"
+    widest = 100.0 if outcome.yes_no else outcome.high - outcome.low
+    if outcome.worthwhile > widest > 0:
+        yield "worthwhile", f"{outcome.worthwhile:g} is more than the whole range ({widest:g})"
+    known = study_tables()
+    if is_known(outcome, known):
+        yield from _column_faults(outcome, known[outcome.table][outcome.name])
+    elif outcome.name in {one.name for table in known.values() for one in table.fields}:
+        yield "table", f"{outcome.name!r} is recorded in another table, not in {outcome.table}"
+
+
+def _column_faults(outcome: Outcome, column: TableField) -> Iterator[tuple[str, str]]:
+    """Say why an outcome does not fit the column of every study that it names."""
+    if column.kind not in ("int", "float", "flag") and column.name not in _AS_YES_NO:
+        yield "name", f"{outcome.name!r} is no measure that can be compared"
+    elif outcome.yes_no != (column.kind not in ("int", "float")):
+        fits = "'yes-no'" if column.kind not in ("int", "float") else "a number or a grade"
+        yield "kind", f"{outcome.name!r} is recorded as {fits}"
+    elif not outcome.yes_no:
+        least, most = column.minimum, column.maximum
+        if least is not None and outcome.low < least:
+            yield "low", f"{outcome.name!r} is never below {least:g}"
+        if most is not None and outcome.high > most:
+            yield "high", f"{outcome.name!r} is never above {most:g}"
+
+
+def _arm_faults(plan: Plan) -> Iterator[Fault]:
+    if plan.arms.A.label.casefold() == plan.arms.B.label.casefold():
+        yield ("arms", "B", "label"), "the two arms need different names"
+    varied = plan.study.pigment == "varied"
+    for key, arm in (("A", plan.arms.A), ("B", plan.arms.B)):
+        if varied != bool(arm.pigment):
+            told = 'name each arm\'s pigment, and set pigment = "varied" in [study], or neither'
+            yield ("arms", key, "pigment"), told
+
+
+def _time_faults(plan: Plan) -> Iterator[Fault]:
+    if not plan.healed.earliest <= plan.healed.planned_day <= plan.healed.latest:
+        yield ("healed", "planned_day"), "the planned day must lie between earliest and latest"
+    if len(plan.analysis.looks) > 1 or any(n >= plan.clients.planned for n in plan.analysis.looks):
+        yield ("analysis", "looks"), "at most one early look, at fewer clients than planned"
+    if plan.analysis.lead == "adjusted" and not plan.within_person:
+        yield ("analysis", "lead"), "only a left/right comparison has an adjusted estimate"
+
+
+def _plain(error: Any) -> Fault:
+    """Turn one fault of the validator into a sentence."""
+    place = tuple(part for part in error["loc"] if not str(part).startswith("function-"))
+    name = str(place[-1]) if place else "plan"
+    kind, limits = error["type"], error.get("ctx", {})
+    if kind == "missing":
+        return place, f"{name!r} is missing"
+    if kind in ("unexpected_keyword_argument", "extra_forbidden"):
+        return place, f"{name!r} is not an entry of the plan{_nearest(place)}"
+    if kind == "literal_error":
+        return place, f"{name!r} must be {limits['expected']}; found {_shown(error['input'])}"
+    found = f"; found {_shown(error['input'])}"
+    told = str(error["msg"]).replace("Input should be", "must be").replace("String should", "must")
+    return place, f"{name!r}: {told[:1].lower()}{told[1:]}{found}"
+
+
+def _shown(value: Any) -> str:
+    text = json.dumps(value, ensure_ascii=False, default=str)
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+def _nearest(place: tuple[str | int, ...]) -> str:
+    from difflib import get_close_matches
+
+    words = {
+        one.name
+        for kind in (Plan, About, Arm, Outcome, Clients, Healed, Analysis, Promises)
+        for one in fields(kind)
+    }
+    near = get_close_matches(str(place[-1]), sorted(words), n=1)
+    return f"; did you mean {near[0]!r}?" if near else ""
+
+
+def _flat(data: Any, prefix: str = "") -> dict[str, Any]:
+    if isinstance(data, dict) and data:
+        return {
+            k: v for key, value in data.items() for k, v in _flat(value, f"{prefix}{key}.").items()
+        }
+    if isinstance(data, list) and data and isinstance(data[0], dict):
+        return _flat({str(row + 1): value for row, value in enumerate(data)}, prefix)
+    return {prefix.rstrip("."): data}
+
+
+_HEADER = re.compile(r"^\s*(\[\[?)\s*([^\]]+?)\s*\]")
+_ENTRY = re.compile(r"""^\s*["']?([A-Za-z0-9_-]+)["']?\s*=""")
+
+
+def _entries(text: str) -> Iterator[tuple[int, tuple[str | int, ...]]]:
+    """Walk the lines of a TOML text, naming the path each one opens."""
+    table: tuple[str | int, ...] = ()
+    rows: dict[str, int] = {}
+    for number, line in enumerate(text.splitlines(), start=1):
+        if header := _HEADER.match(line):
+            name = header[2]
+            table = tuple(part.strip(" \"'") for part in name.split("."))
+            if header[1] == "[[":
+                rows[name] = rows.get(name, -1) + 1
+                table = (*table, rows[name])
+            yield number, table
+        elif entry := _ENTRY.match(line):
+            yield number, (*table, entry[1])
+
+
+def _plain_toml_fault(error: Exception, text: str) -> str:
+    told = str(error)
+    if match := re.search(r"at line (\d+), column (\d+)", told):
+        number = int(match[1])
+        lines = text.splitlines()
+        shown = lines[number - 1].strip() if number <= len(lines) else ""
+        if re.search(r"=\s*-?\d+,\d+\s*(#.*)?$", shown):
+            return f"line {number} has a decimal comma: {shown}"
+        return f"line {number} cannot be read: {shown}"
+    return f"the file cannot be read as a plan ({told})"
