@@ -1,0 +1,44 @@
+"""What an analysis found: data only, with method and version, no computing.
+
+`findings.json` is `Findings` written down; handout, slides and pooled reports read it back.
+"""
+
+from pmulab.estimate.results import Estimate, Interval, Test
+from pmulab.findings.comparison import (
+    Adjusted,
+    ArmSummary,
+    Case,
+    Certainty,
+    ClientValues,
+    Counts,
+    Effect,
+    Missing,
+    Verdict,
+)
+from pmulab.findings.course import Event, EventArm, Flow, Provenance, Running, Safety
+from pmulab.findings.whole import Findings, read_findings
+from pmulab.plan import Change
+
+__all__ = [
+    "Adjusted",
+    "ArmSummary",
+    "Case",
+    "Certainty",
+    "Change",
+    "ClientValues",
+    "Counts",
+    "Effect",
+    "Estimate",
+    "Event",
+    "EventArm",
+    "Findings",
+    "Flow",
+    "Interval",
+    "Missing",
+    "Provenance",
+    "Running",
+    "Safety",
+    "Test",
+    "Verdict",
+    "read_findings",
+]

@@ -1,0 +1,101 @@
+"""All findings of one analysis, and the file they are kept in."""
+
+import json
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, field
+from functools import cache
+from typing import Any, Literal
+
+from pydantic import TypeAdapter, ValidationError
+
+from pmulab.errors import UserError
+from pmulab.findings.comparison import Effect, closed
+from pmulab.findings.course import Flow, Provenance, Safety
+from pmulab.plan import Plan
+
+FORMAT = 1
+"""Version of findings.json that this release writes and reads."""
+
+
+@closed
+@dataclass(frozen=True, slots=True)
+class Findings:
+    """Every number of one analysis.
+
+    Parameters
+    ----------
+    plan : Plan
+        As locked.
+    flow : Flow
+    safety : Safety
+    primary : Effect
+    secondary : sequence of Effect
+        All exploratory.
+    missing_values : mapping of str to int
+        Required entries that were left out with a reason, by column.
+    provenance : Provenance
+    format : int
+    """
+
+    plan: Plan
+    flow: Flow
+    safety: Safety
+    primary: Effect
+    secondary: tuple[Effect, ...]
+    provenance: Provenance
+    missing_values: Mapping[str, int] = field(default_factory=dict)
+    format: Literal[1] = 1
+
+    @property
+    def effects(self) -> tuple[Effect, ...]:
+        """The primary effect, then the exploratory ones."""
+        return (self.primary, *self.secondary)
+
+    def to_dict(self) -> dict[str, Any]:
+        """Give the findings as plain data."""
+        data: dict[str, Any] = json.loads(self.to_json())
+        return data
+
+    def to_json(self) -> str:
+        """Write the findings as the text of findings.json."""
+        return json.dumps(asdict(self), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+@cache
+def _adapter() -> TypeAdapter[Findings]:
+    return TypeAdapter(Findings)
+
+
+def read_findings(text: str, where: str = "findings.json") -> Findings:
+    """Read findings back from the text of their file.
+
+    Parameters
+    ----------
+    text : str
+    where : str, default='findings.json'
+        File name used in messages.
+
+    Returns
+    -------
+    Findings
+
+    Raises
+    ------
+    UserError
+        If the text is not what `Findings.to_json` writes, or of a later format.
+    """
+    remedy = "Run the analysis again; findings can always be made anew from plan and records."
+    try:
+        data = json.loads(text)
+        if (
+            isinstance(data, dict)
+            and isinstance(data.get("format"), int)
+            and data["format"] > FORMAT
+        ):
+            told = f"{where} was written by a later release (format {data['format']})."
+            raise UserError(told, "Install a newer pmulab.")
+        return _adapter().validate_json(text)
+    except (ValueError, RecursionError) as error:
+        first = error.errors()[0] if isinstance(error, ValidationError) else None
+        place = ".".join(map(str, first["loc"])) if first else str(error)
+        raise UserError(f"{where} cannot be read (at {place}).", remedy) from None
