@@ -7,7 +7,7 @@ import pytest
 from studies import plan_text
 
 from pmulab.estimate.results import Estimate, Interval, Test
-from pmulab.findings import ArmSummary, Effect, Event, Missing, Safety, Verdict
+from pmulab.findings import Adjusted, ArmSummary, Effect, Event, Missing, Safety, Verdict
 from pmulab.plan import read_plan
 from pmulab.wording import (
     MEANING,
@@ -142,3 +142,35 @@ def test_events_name_their_arm_only_when_the_plan_is_given():
 
     assert "way one" in " ".join(safety_lines(safety, PLAN))
     assert "way one" not in " ".join(safety_lines(safety))
+
+
+def freed(low, high):
+    difference = Estimate((low + high) / 2, 12, "least squares", Interval(low, high, 0.95, "t"))
+    order = Estimate(-0.88, 12, "least squares", Interval(-1.9, 0.15, 0.95, "t"))
+    return Adjusted(difference, order, order)
+
+
+def test_a_plan_can_name_the_adjusted_difference_first():
+    text = plan_text(worthwhile=2, unit="min") + '[analysis]\nlead = "adjusted"\n'
+    found = replace(effect(-4.4, -2.1, "G1", "A"), adjusted=freed(-4.2, -2.2))
+
+    said, beside = finding(found, read_plan(text)), list(details(found, read_plan(text)))
+
+    assert "freed of working order and side (95 % interval: 2.2 to 4.2 min lower)" in said
+    assert any(line.startswith("Plain difference: 3.2 min lower") for line in beside)
+
+
+def test_a_size_left_open_by_the_adjusted_interval_alone_is_said_so():
+    found = replace(effect(-4.4, -2.1, "G2", "A"), adjusted=freed(-4.2, -1.0))
+
+    assert "the interval freed of working order and side reaches from" in finding(found, PLAN)
+
+
+def test_an_order_that_is_not_clear_may_have_mattered():
+    """A first-minus-second of -0.88 is a second eyelid 0.88 higher."""
+    found = replace(effect(-4.4, -2.1, "G1", "A"), adjusted=freed(-4.2, -2.2))
+
+    assert any(
+        line.startswith("Working order may have mattered: the second eyelid came out about 0.9 min")
+        for line in details(found, PLAN)
+    )
