@@ -6,6 +6,7 @@ from typing import Any
 __version__ = "0.1.0"
 
 _VERBS = {
+    "absent": "absent",
     "analyse": "analyse",
     "check": "check",
     "enrol": "enrol",

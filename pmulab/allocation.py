@@ -107,11 +107,14 @@ class Assignment:
     slot : Slot
     revealed : str
         Time of opening, ISO 8601.
+    absent : str, default=''
+        Why she never came to her session; '' when she did, or may still.
     """
 
     client_code: str
     slot: Slot
     revealed: str
+    absent: str = ""
 
 
 def draw(design: Design, planned: int, seed: int) -> Schedule:

@@ -141,8 +141,11 @@ def obstacles(answers: Answers, plan: Plan) -> tuple[Obstacle, ...]:
     Returns
     -------
     tuple of Obstacle
-        Empty when the client can take part.
+        Empty when the client can take part. Who does not agree to be recorded is asked nothing
+        more.
     """
+    if answers.get("consent_record") == "no":
+        return (_NO_CONSENT,)
     found = [rule.obstacle for rule in _GENERAL if answers.get(rule.field) != "no"]
     found += [obstacle for obstacle, holds in _STUDY_RULES if holds(answers, plan)]
     return tuple(found)

@@ -191,9 +191,15 @@ class Study:
                     f"{self.path(JOURNAL)}, line {entry.number}: there is no such card.",
                     "The journal is written by pmulab only: restore it from a copy.",
                 )
+        absent = {
+            entry.detail["client_code"]: entry.detail["reason"]
+            for entry in self.journal()
+            if entry.event == "client never came"
+        }
         return tuple(
-            Assignment(entry.detail["client_code"], slots[entry.detail["slot"]], entry.time)
+            Assignment(code, slots[entry.detail["slot"]], entry.time, absent.get(code, ""))
             for entry in opened
+            for code in (entry.detail["client_code"],)
         )
 
     def asked(self) -> Asked:

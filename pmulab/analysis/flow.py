@@ -45,6 +45,9 @@ def flow(
     treated = records.sessions.loc[carded & worked(records), "client_code"]
     healed = judged(plan, records)
     complete = [case for case in primary if case.complete]
+    known = {case.client_code: case.why for case in primary if case.why}
+    lost = Counter(known.values())
+    lost.update(_lost(plan, sorted(codes - known.keys()), records).values())
     return Flow(
         asked=len(clients),
         not_eligible=int(excluded.sum()),
@@ -55,7 +58,7 @@ def flow(
         analysed=len(complete),
         eyelids_analysed=_eyelids(plan, records, complete),
         not_eligible_reasons=_counted(clients.loc[excluded, "eligible_reason"]),
-        lost_reasons=_phrases(Counter(_lost(plan, sorted(codes), records).values())),
+        lost_reasons=_phrases(lost),
         wrong_arm=_wrong_arm(assignments, records),
         withdrawn=len(gone & {one.client_code for one in assignments}),
     )
@@ -84,13 +87,14 @@ def missing_reasons(
     tuple of str
         One short phrase each, with its count.
     """
-    gaps = [case.client_code for case in cases if not case.complete]
+    told = Counter(case.why for case in cases if not case.complete and case.why)
+    gaps = [case.client_code for case in cases if not case.complete and not case.why]
     if outcome.table == "sessions":
         treated = set(records.sessions.loc[worked(records), "client_code"])
-        told = Counter("not recorded" if code in treated else "not worked on" for code in gaps)
+        told.update("not recorded" if code in treated else "not worked on" for code in gaps)
     else:
         lost = _lost(plan, gaps, records)
-        told = Counter(lost.get(code, "not recorded") for code in gaps)
+        told.update(lost.get(code, "not recorded") for code in gaps)
     return _phrases(told)
 
 

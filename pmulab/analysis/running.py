@@ -14,6 +14,8 @@ from pmulab.tables import Records
 from pmulab.tables.worked import worked
 
 SIDES = ("L", "R")
+_NAMED = 6
+"""Client codes named in one sentence; the rest are counted."""
 
 
 def unfinished(plan: Plan, assignments: Sequence[Assignment], records: Records) -> tuple[str, ...]:
@@ -41,7 +43,8 @@ def unfinished(plan: Plan, assignments: Sequence[Assignment], records: Records) 
         open_ = _open(plan, assignments, records, outcome)
         if open_:
             title = outcome.title[:1].upper() + outcome.title[1:]
-            told.append(f"{title}: still open for {open_} of {len(assignments)} enrolled clients.")
+            more = f" and {len(open_) - _NAMED} more" if len(open_) > _NAMED else ""
+            told.append(f"{title}: still open for {', '.join(open_[:_NAMED])}{more}.")
     return tuple(told)
 
 
@@ -79,27 +82,35 @@ def running_view(
         notes=(
             *unfinished(plan, assignments, records),
             "The arms stay hidden until then: looking early finds differences that are not there.",
+            "A client with a card who never came: pmulab absent FOLDER --client CODE --reason WHY",
         ),
     )
 
 
 def missing_values(records: Records) -> dict[str, int]:
-    """Count entries left out although they apply, by 'table.column'."""
+    """Count entries of clients who take part, left out although they apply, by 'table.column'."""
+    clients = records.clients
+    outside = clients.index[~clients["eligible"].fillna(True).astype(bool)]
     gaps = records.missing[records.missing["reason"] != "NA_not_applicable"]
+    gaps = gaps[~((gaps["table"] == "clients") & gaps["row"].isin(outside))]
     names = gaps["table"].astype(str) + "." + gaps["column"].astype(str)
     return {str(name): int(count) for name, count in names.value_counts(sort=False).items()}
 
 
-def _open(plan: Plan, assignments: Sequence[Assignment], records: Records, outcome: Outcome) -> int:
-    """Count enrolled clients for whom nothing that counts, not even a reason, stands."""
+def _open(
+    plan: Plan, assignments: Sequence[Assignment], records: Records, outcome: Outcome
+) -> list[str]:
+    """Name enrolled clients for whom nothing that counts, not even a reason, stands."""
     rows = records.sessions if outcome.table == "sessions" else _settled(plan, records)
     answered = rows.groupby("client_code")["side"].nunique()
     gone = withdrawn(records)
-    return sum(
-        int(answered.get(one.client_code, 0)) < len(SIDES)
+    return [
+        one.client_code
         for one in assignments
         if one.client_code not in gone
-    )
+        and not one.absent
+        and int(answered.get(one.client_code, 0)) < len(SIDES)
+    ]
 
 
 def _settled(plan: Plan, records: Records) -> pd.DataFrame:

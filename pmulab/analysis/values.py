@@ -32,6 +32,8 @@ class Case:
     block, block_size : int
     arm : str
         Arm of both eyelids between clients; '' within one person.
+    why : str
+        Why she can have no values, whatever the outcome; '' when she can.
     """
 
     client_code: str
@@ -39,6 +41,7 @@ class Case:
     block: int
     block_size: int
     arm: str = ""
+    why: str = ""
 
     @property
     def complete(self) -> bool:
@@ -64,15 +67,25 @@ def cases(
     Returns
     -------
     tuple of Case
-        In the order of enrolment; clients who took back their consent are left out.
+        In the order of enrolment; clients who took back their consent have no values.
     """
     values = side_values(plan, records, outcome)
     gone, kept_in = withdrawn(records), _not_shared(records)
     return tuple(
-        _case(number, card, values, card.client_code not in kept_in)
+        replace(
+            _case(number, card, {} if card.client_code in gone else values, shared),
+            why=_why(card, gone),
+        )
         for number, card in enumerate(assignments, start=1)
-        if card.client_code not in gone
+        for shared in (card.client_code not in kept_in,)
     )
+
+
+def _why(card: Assignment, gone: frozenset[str]) -> str:
+    """Say why a client has no values that are hers alone to have."""
+    if card.client_code in gone:
+        return "took back her consent"
+    return "never came" if card.absent else ""
 
 
 def side_values(plan: Plan, records: Records, outcome: Outcome) -> dict[tuple[str, str], float]:

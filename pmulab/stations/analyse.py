@@ -14,7 +14,7 @@ from pmulab.stations.answer import Answer
 from pmulab.stations.check import records_of
 from pmulab.stations.opening import Opened, alarms, opened
 from pmulab.study import ALLOCATION, Entry, Study
-from pmulab.tables import Records
+from pmulab.tables import Records, Report
 from pmulab.wording import certainty, departures, finding, plan_state, running_lines, safety_lines
 
 FINDINGS = "findings.json"
@@ -63,7 +63,7 @@ def analyse(
     records, report = records_of(folder)
     way = _way(folder, plan, records, look=look, unplanned=unplanned)
     if way is None:
-        return _show_running(folder, plan, records)
+        return _show_running(folder, plan, records, report)
     if report.blocks:
         stop = "The study is recorded as stopped. " if stopped else ""
         raise UserError(
@@ -121,14 +121,28 @@ def _refuse_look(study: Study, plan: Plan, complete: int) -> None:
     )
 
 
-def _show_running(study: Study, plan: Plan, records: Records) -> Answer[Findings | Running]:
+def _show_running(
+    study: Study, plan: Plan, records: Records, report: Report
+) -> Answer[Findings | Running]:
     running = running_view(plan, study.assignments(), records, study.now().date())
     lines = (
         *alarms(study),
         "The study is running; the arms stay hidden.",
+        *_unreadable(study, report),
         *running_lines(running),
     )
-    return Answer(lines, running, data={"running": running.to_dict()})
+    data = {"running": running.to_dict()}
+    return Answer(lines, running, data=data, found_problems=report.blocks)
+
+
+def _unreadable(study: Study, report: Report) -> tuple[str, ...]:
+    """Say that a view of records with problems may not show everything."""
+    if not report.blocks:
+        return ()
+    return (
+        "The records hold problems, so what follows may be incomplete. See every place with: "
+        f"pmulab check {study.folder}",
+    )
 
 
 def _provenance(study: Study, records: Records) -> Provenance:

@@ -28,7 +28,11 @@ WORKED_OUT = ("eligible", "eligible_reason")
 
 
 def enrol(
-    study: Opened, client_code: str, answers: Mapping[str, str], reviewed: str = ""
+    study: Opened,
+    client_code: str,
+    answers: Mapping[str, str],
+    reviewed: str = "",
+    replacement: str = "",
 ) -> Answer[Assignment | None]:
     """Save a client's answers and, if she can take part, open her card.
 
@@ -38,9 +42,12 @@ def enrol(
     client_code : str
         `C` and three digits; never initials.
     answers : mapping of str to str
-        Fields of the clients table by name; every needed one. `eligible` is worked out.
+        Fields of the clients table by name; every needed one. `eligible` is worked out. Of a
+        client who does not agree to be recorded nothing but that is kept.
     reviewed : str, default=''
         After an adverse event that asks for a pause: who reviewed it and what was decided.
+    replacement : str, default=''
+        Beyond the planned number: whom this client replaces and why; kept in the journal.
 
     Returns
     -------
@@ -51,7 +58,8 @@ def enrol(
     ------
     UserError
         If answers are missing or impossible, the plan is not locked, the client was enrolled
-        before, the study was stopped, or an adverse event waits for a review.
+        before, the study was stopped, an adverse event waits for a review, or the planned number
+        is reached.
     """
     folder = opened(study)
     plan = _plan(folder)
@@ -78,6 +86,7 @@ def enrol(
                 reasons=[one.code for one in reasons],
             )
             return _declined(folder, row["client_code"], reasons)
+        _refuse_beyond(folder, plan, replacement.strip())
         return _reveal(folder, plan, table, row)
 
 
@@ -93,6 +102,8 @@ def _plan(study: Study) -> Plan:
 
 def _checked(table: Table, code: str, answers: Mapping[str, str]) -> dict[str, str]:
     given = {name: value for name, value in answers.items() if name not in WORKED_OUT}
+    if given.get("consent_record", "").strip().casefold() in ("no", "n"):
+        given = _refusal(table)
     row, problems = read_answers(table, {**given, "client_code": code}, skip=WORKED_OUT)
     if problems:
         told = "\n".join(f"{one.column}: {one.what} {one.remedy}" for one in problems)
@@ -100,13 +111,40 @@ def _checked(table: Table, code: str, answers: Mapping[str, str]) -> dict[str, s
     return row
 
 
+def _refusal(table: Table) -> dict[str, str]:
+    """Keep nothing of a client who does not agree to be recorded but that she was asked."""
+    consents = ("consent_record", "consent_share_numbers", "consent_share_photos")
+    asked = [field.name for field in table.fields if field.needed != "no"]
+    left_out = {name: "NA_refused" for name in asked if name not in (*WORKED_OUT, "client_code")}
+    return left_out | dict.fromkeys(consents, "no")
+
+
+def _refuse_beyond(study: Study, plan: Plan, replacement: str) -> None:
+    """Refuse a client beyond the planned number, unless she replaces one."""
+    planned = plan.clients.planned
+    if len(study.assignments()) < planned:
+        return
+    if not replacement:
+        raise UserError(
+            f"All {planned} planned clients are enrolled, so no card was opened.",
+            "The plan says how many, and more are not added by wish. Only for a client who never "
+            f"came (pmulab absent {study.folder} --client CODE --reason WHY) take a spare card: "
+            '--replacement "for whom and why".',
+        )
+    study.record("replacement enrolled", reason=replacement)
+
+
 def _refuse_known(study: Study, code: str) -> None:
     for entry in study.journal():
         if entry.detail.get("client_code") != code:
             continue
         if entry.event == "client enrolled":
+            plan = _plan(study)
+            slot = next(one.slot for one in study.assignments() if one.client_code == code)
+            card = card_words(slot, plan.arms.A.label, plan.arms.B.label)
             raise UserError(
-                f"{code} was enrolled on {entry.time}; her card is open and stays as it is.",
+                f"{code} was enrolled on {entry.time[:10]}; her card is open and stays as it is: "
+                f"{card}",
                 "A client takes part once. Use a new code for another client.",
             )
         if entry.event == "client not enrolled":

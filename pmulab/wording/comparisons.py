@@ -116,8 +116,7 @@ def _reading(effect: Effect, plan: Plan) -> str:
         "G1": f"This favours {favoured}. Even the cautious end is more than the {matters} that "
         "we had said would matter.",
         "G2": f"{capital(favoured)} probably did better, but how much is open: "
-        f"{_which_interval(effect, plan)} reaches from too small to matter to more than the "
-        f"{matters} that would.",
+        f"{_which_interval(effect, plan)} {_reach(effect, plan, matters)}.",
         "G3": f"Any average difference is likely smaller than the {matters} that would matter: "
         "for this outcome choose by cost or comfort.",
         "G4": f"We cannot tell.{_needed(effect)}",
@@ -140,6 +139,14 @@ def _which_interval(effect: Effect, plan: Plan) -> str:
     if plan.analysis.lead == "adjusted":
         return "the plain interval"
     return "the interval freed of working order and side"
+
+
+def _reach(effect: Effect, plan: Plan, matters: str) -> str:
+    """Say how far the interval of an open size reaches; at its edge it is not yet beyond it."""
+    interval, worthwhile = leading(effect, plan).interval, effect.outcome.worthwhile
+    if interval is not None and min(abs(interval.low), abs(interval.high)) == worthwhile:
+        return f"begins at just the {matters} that would matter, and we had asked for more"
+    return f"reaches from too small to matter to more than the {matters} that would"
 
 
 def _needed(effect: Effect) -> str:

@@ -49,9 +49,10 @@ def method_lines(plan: Plan) -> Iterator[str]:
         f"Main measure: {outcome.title} ({outcome.unit}), {when_words(outcome, plan)}, judged "
         f"{judged_words(outcome)}; {outcome.better} is better."
     )
+    own = "" if outcome.worthwhile_own else " (the suggested value, not confirmed as their own)"
     yield (
-        f"Said beforehand to matter: {with_unit(outcome.worthwhile, outcome)} or "
-        f"more. Planned: {plan.clients.planned} clients."
+        f"Said beforehand to matter: more than {with_unit(outcome.worthwhile, outcome)}{own}. "
+        f"Planned: {plan.clients.planned} clients."
     )
 
 

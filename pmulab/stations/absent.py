@@ -1,0 +1,49 @@
+"""Write down that an enrolled client never came to her session."""
+
+from pmulab.errors import UserError
+from pmulab.stations.answer import Answer
+from pmulab.stations.check import records_of
+from pmulab.stations.opening import Opened, alarms, opened
+from pmulab.study import Entry
+from pmulab.tables.worked import worked
+
+
+def absent(study: Opened, client_code: str, reason: str) -> Answer[Entry]:
+    """Say that a client whose card is open was never worked on; she stays counted.
+
+    Parameters
+    ----------
+    study : Study or path-like
+    client_code : str
+    reason : str
+        Why, without names.
+
+    Returns
+    -------
+    Answer
+        Its value is the line of the journal.
+
+    Raises
+    ------
+    UserError
+        If she was not enrolled, was worked on after all, or no reason is given.
+    """
+    folder, code, why = opened(study), client_code.strip().upper(), reason.strip()
+    if not why:
+        raise UserError("No reason was given.", "Say in a few words why she never came.")
+    if code not in {one.client_code for one in folder.assignments()}:
+        raise UserError(f"{code} was not enrolled.", "Give the code of a client with a card.")
+    records, _ = records_of(folder)
+    rows = records.sessions[worked(records)]
+    if (rows["client_code"] == code).any():
+        raise UserError(
+            f"The sessions say that {code} was worked on.",
+            "If she did not come back for the healed visit, write 'lost' in the table 'healed'.",
+        )
+    with folder.writing():
+        entry = folder.record("client never came", client_code=code, reason=why)
+    lines = (
+        *alarms(folder),
+        f"{code} never came: {why}. She stays counted as drawn by lot and not seen.",
+    )
+    return Answer(lines, entry, data={"client_code": code, "reason": why})

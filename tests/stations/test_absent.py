@@ -1,0 +1,95 @@
+"""Clients who never came, who refuse, and who come beyond the planned number."""
+
+import pytest
+from studies import ANSWERS, code_of, enrolled_study, fill_workbook
+
+from pmulab.errors import UserError
+from pmulab.findings import Running
+from pmulab.stations.absent import absent
+from pmulab.stations.analyse import analyse
+from pmulab.stations.enrol import enrol
+
+
+@pytest.fixture
+def study(tmp_path):
+    return enrolled_study(tmp_path / "study", 7)
+
+
+def values(numbers):
+    pairs = {}
+    for number in numbers:
+        pairs[code_of(number), "A"], pairs[code_of(number), "B"] = 5.0 + number % 3, 9.0
+    return pairs
+
+
+def drop_rows(study, code):
+    """Take a client's rows out of the workbook, as if nobody had typed them."""
+    from openpyxl import load_workbook
+
+    book = load_workbook(study.path("records.xlsx"))
+    for sheet in (book["sessions"], book["events"]):
+        for row in range(sheet.max_row, 1, -1):
+            if sheet.cell(row, 1).value == code:
+                sheet.delete_rows(row)
+    book.save(study.path("records.xlsx"))
+
+
+def test_a_client_who_never_came_ends_the_waiting_and_stays_counted(study):
+    fill_workbook(study, values(range(1, 8)))
+    drop_rows(study, code_of(7))
+    running = analyse(study)
+    assert isinstance(running.value, Running)
+    assert f"still open for {code_of(7)}" in str(running)
+
+    absent(study, code_of(7), "moved away")
+    found = analyse(study).value
+
+    assert found.flow.allocated == 7
+    assert (found.flow.treated, found.primary.difference.n) == (6, 6)
+    assert found.primary.missing.n == 1
+    assert found.primary.missing.reasons == ("1 never came",)
+    assert "1 never came" in found.flow.lost_reasons
+
+
+def test_who_was_worked_on_or_never_enrolled_is_not_absent(study):
+    fill_workbook(study, values(range(1, 8)))
+
+    with pytest.raises(UserError, match="worked on"):
+        absent(study, code_of(1), "mistake")
+    with pytest.raises(UserError, match="not enrolled"):
+        absent(study, "C999", "mistake")
+    with pytest.raises(UserError, match="No reason"):
+        absent(study, code_of(1), " ")
+
+
+def test_nobody_is_added_beyond_the_plan_without_a_reason(study):
+    with pytest.raises(UserError, match="All 7 planned"):
+        enrol(study, "C900", ANSWERS)
+
+    answer = enrol(study, "C900", ANSWERS, replacement="for C107, who moved away")
+
+    assert answer.value is not None
+    assert "replacement enrolled" in [entry.event for entry in study.journal()]
+
+
+def test_of_a_client_who_refuses_nothing_but_that_is_kept(study):
+    answer = enrol(study, "C900", ANSWERS | {"consent_record": "No", "age_band": "60-69"})
+
+    assert answer.value is None
+    row = study.path("clients.csv").read_text().splitlines()[-1]
+    assert row.startswith("C900,NA_refused")
+    assert "60-69" not in row
+    assert "declined" in row
+
+
+def test_a_refusal_needs_no_health_answers(study):
+    assert enrol(study, "C900", {"consent_record": "no"}).value is None
+
+
+def test_an_open_card_can_be_read_again(study):
+    slot = study.assignments()[0].slot
+    with pytest.raises(UserError) as caught:
+        enrol(study, code_of(1), ANSWERS)
+
+    first = {"L": "LEFT", "R": "RIGHT"}[slot.first]
+    assert f"First the client's own {first} eyelid" in caught.value.what
