@@ -54,15 +54,15 @@ def questions() -> None:
 @app.command()
 def size(
     folder: Folder,
-    sd: Annotated[float | None, typer.Option(help="Spread of the main outcome, its unit.")] = None,
-    share: Annotated[float | None, typer.Option(help="For yes/no: per cent, see README.")] = None,
+    sd: Annotated[str, typer.Option(help="Spread of the main outcome, in its unit.")] = "",
+    share: Annotated[str, typer.Option(help="For yes/no: per cent, see README.")] = "",
     pilot: Annotated[int | None, typer.Option(help="Clients the spread was seen on.")] = None,
     as_json: AsJson = False,
 ) -> None:
     """Say how many clients it takes, and what 4 to 40 could show."""
     from pmulab.stations.size import size as station
 
-    _say(station(folder, sd, share, pilot), as_json)
+    _say(station(folder, _number("--sd", sd), _number("--share", share), pilot), as_json)
 
 
 @app.command()
@@ -86,12 +86,30 @@ def enrol(
         str,
         typer.Option(help="After an adverse event: who reviewed it and what was decided."),
     ] = "",
+    replacement: Annotated[
+        str,
+        typer.Option(help="Beyond the planned number: for whom this card is, and why."),
+    ] = "",
     as_json: AsJson = False,
 ) -> None:
     """Save eligibility and consent, then open this client's card."""
     from pmulab.stations.enrol import enrol as station
 
-    _say(station(folder, client, _answers(answer or [], answers), reviewed), as_json)
+    given = _answers(answer or [], answers)
+    _say(station(folder, client, given, reviewed, replacement), as_json)
+
+
+@app.command()
+def absent(
+    folder: Folder,
+    client: Annotated[str, typer.Option(help="Code: C and three digits.")],
+    reason: Annotated[str, typer.Option(help="Why she never came; no names.")],
+    as_json: AsJson = False,
+) -> None:
+    """Write down that an enrolled client never came; she stays counted."""
+    from pmulab.stations.absent import absent as station
+
+    _say(station(folder, client, reason), as_json)
 
 
 @app.command()
@@ -219,13 +237,23 @@ def _answers(pairs: list[str], file: Path | None) -> dict[str, str]:
             data = tomllib.loads(read_text(file))
         except tomllib.TOMLDecodeError as error:
             raise UserError(f"{file}: {error}", 'A line reads: age_band = "30-39"') from None
-        found |= {name: _word(value) for name, value in data.items()}
+        found |= {name: _word(value) for name, value in data.items() if value != ""}
     for pair in pairs:
         name, equals, value = pair.partition("=")
         if not equals:
             raise UserError(f"{pair!r} is no answer.", "Write field=value, e.g. age_band=30-39")
         found[name.strip()] = value.strip()
     return found
+
+
+def _number(name: str, text: str) -> float | None:
+    """Read a number as people write it, with a point or a comma."""
+    if not text.strip():
+        return None
+    try:
+        return float(text.replace(",", "."))
+    except ValueError:
+        raise UserError(f"{name} {text!r} is no number.", f"Write e.g. {name} 1.5") from None
 
 
 def _word(value: object) -> str:

@@ -30,7 +30,13 @@ from pmulab.plan import Change, Plan, changes, plan_from_dict, read_plan
 FORMAT = 1
 PLAN, ALLOCATION, RECORDS = "plan.toml", "allocation.csv", "records.xlsx"
 REMAKEABLE = frozenset(
-    {"findings.json", "handout.html", "chairside-sheet.html", "check-report.html"}
+    {
+        "findings.json",
+        "handout.html",
+        "chairside-sheet.html",
+        "check-report.html",
+        "enrol-answers.toml",
+    }
 )
 """Files that the kit may write again, because they can always be made anew."""
 

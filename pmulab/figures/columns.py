@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from pmulab.plan import Key, Plan
 
 _PLACES: "dict[Key, float]" = {"A": 0.0, "B": 1.0}
+_SHORT_NAME = 14
 
 
 def dodged(values: Sequence[float], spacing: float, widest: float) -> list[float]:
@@ -141,11 +142,14 @@ def _room(axes: "Axes", values: list[float], effect: "Effect") -> None:
 
 
 def _arm_names(axes: "Axes", plan: "Plan") -> None:
-    for key, place in _PLACES.items():
+    short = all(len(plan.arms.label(key)) <= _SHORT_NAME for key in _PLACES)
+    apart = 0.0 if short else 0.2  # long names would meet in the middle
+    for key, centre in _PLACES.items():
+        place = centre + (-apart if key == "A" else apart)
         lines = broken(f"{key}: {plan.arms.label(key)}", 22, 2)
         below = axes.get_xaxis_transform()
         axes.plot(
-            place + (-0.2 if key == "A" else 0.2),
+            place,
             -0.055,
             marker=ARM_MARKERS[key],
             color=ARM_COLOURS[key],
@@ -155,7 +159,7 @@ def _arm_names(axes: "Axes", plan: "Plan") -> None:
         )
         write(
             axes,
-            (place + (-0.2 if key == "A" else 0.2), -0.1),
+            (place, -0.1),
             lines,
             Letters(across="center", colour=ARM_COLOURS[key], weight="bold"),
             transform=below,

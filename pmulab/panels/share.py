@@ -39,8 +39,9 @@ class Share(Panel):
         return [self._preview, self._button]
 
     def form(self) -> Sequence[Widget]:
-        """Give the line at the foot."""
-        self.inputs = {"made_by": words("Line at the foot", example="such as Studio group North")}
+        """Give the line at the head."""
+        label = "Who hands it on (at the head)"
+        self.inputs = {"made_by": words(label, example="such as Studio group North")}
         return [self.inputs["made_by"], note("May stay empty. No client, no address.")]
 
     def call(self) -> Call:

@@ -36,8 +36,9 @@ class Room:
     line: int
 
 
-ROOMY = Room("roomy", 40, 44, 20, 72, 120, 420, 4, 3, 100)
-SNUG = Room("snug", 40, 44, 20, 72, 120, 420, 4, 2, 90)
+ROOMY = Room("roomy", 40, 44, 20, 72, 120, 1200, 4, 3, 100)
+SNUG = Room("snug", 40, 44, 20, 72, 120, 1200, 4, 2, 90)
+SHORT = replace(SNUG, steps=420)
 TIGHT = Room("tight", 32, 36, 20, 44, 90, 160, 2, 0, 76)
 
 _MOST_CAUTIONS, _CAUTION = 6, 300

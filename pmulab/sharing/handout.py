@@ -12,7 +12,7 @@ from pmulab.figures import all_outcomes, flow, pairs
 from pmulab.figures.lettering import clean, shortened
 from pmulab.findings import Effect, Findings
 from pmulab.plan import Arm, Arms, Plan
-from pmulab.sharing.fitting import ROOMY, SNUG, TIGHT, Room, few, fitted, shareable
+from pmulab.sharing.fitting import ROOMY, SHORT, SNUG, TIGHT, Room, few, fitted, shareable
 from pmulab.sharing.reporting import SOURCES, Item, items
 from pmulab.wording import (
     CAUTIONS,
@@ -33,7 +33,7 @@ from pmulab.wording import (
 
 _SURE = ("very unsure", "not sure", "somewhat sure", "fairly sure")
 _MOST_ALARMS, _ALARM = 3, 150
-_FULL = ((ROOMY, 7440), (SNUG, 8850))
+_FULL = ((ROOMY, 7440), (SNUG, 8850), (SHORT, 8850))
 """How many letters two pages hold in each print size; beyond the last, texts are cut further."""
 
 

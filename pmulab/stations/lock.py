@@ -3,17 +3,21 @@
 from hashlib import sha256
 from pathlib import Path
 from secrets import randbits
+from textwrap import wrap
 
 from pmulab.allocation import GENERATOR, Schedule, draw, seal, unseal
 from pmulab.disk import read_bytes, read_text
 from pmulab.errors import UserError
 from pmulab.plan import Plan
 from pmulab.stations.answer import Answer
+from pmulab.stations.enrol import WORKED_OUT
 from pmulab.stations.opening import Opened, expectations, opened
 from pmulab.study import ALLOCATION, ENROLLED, FORMAT, JOURNAL, RECORDS, Locked, Study
+from pmulab.tables.fields import Table
 
 PROMISES = ("allowed_by", "later_use", "unblinding", "looking_early", "after_care", "sharing")
 CHAIRSIDE = "chairside-sheet.html"
+ANSWERS = "enrol-answers.toml"
 
 
 def lock(study: Opened) -> Answer[Locked]:
@@ -74,6 +78,7 @@ def lock_with(study: Study, plan: Plan, schedule: Schedule) -> Answer[Locked]:
         if not study.path(RECORDS).exists():
             files.append(study.keep(RECORDS, blank))
         files.append(study.remake(CHAIRSIDE, chairside_sheet(plan.tables(), expected)))
+        files.append(study.remake(ANSWERS, blank_answers(plan.tables()["clients"])))
         study.record(
             "plan locked",
             plan=plan.to_dict(),
@@ -88,10 +93,52 @@ def lock_with(study: Study, plan: Plan, schedule: Schedule) -> Answer[Locked]:
         raise RuntimeError("the journal did not keep the locked plan")
     lines = (
         f"The plan is locked ({locked.time}). Fingerprint: {locked.fingerprint[:16]}",
-        f"{len(schedule)} cards are drawn and sealed. Nobody reads them ahead.",
-        f"Enrol the first client: pmulab enrol {study.folder} --client C101",
+        f"{len(schedule)} cards are drawn and sealed: {plan.clients.planned} for the planned "
+        "clients, the rest to replace clients who never come. Nobody reads them ahead.",
+        *_not_own(plan),
+        f"For each client fill a copy of {ANSWERS}, then: "
+        f"pmulab enrol {study.folder} --client C101 --answers FILE",
     )
     return Answer(lines, locked, tuple(files), {"fingerprint": locked.fingerprint})
+
+
+def blank_answers(table: Table) -> str:
+    """Write the blank form for one client's answers.
+
+    Parameters
+    ----------
+    table : Table
+        The clients table of the study.
+
+    Returns
+    -------
+    str
+        TOML: a note and an empty line for each question, consent first.
+    """
+    skipped = (*WORKED_OUT, "client_code", "consent_withdrawn")
+    fields = [field for field in table.fields if field.name not in skipped]
+    fields.sort(key=lambda field: (field.group != "consent", field.needed == "no"))
+    lines = [
+        "# One client's answers. Copy this file for each client, fill the copy, and never write a",
+        '# name. If she does not agree to be recorded, write consent_record = "no" and stop there.',
+        "# 'unsure' is an answer too; it means not now.",
+        "",
+    ]
+    for field in fields:
+        needed = "" if field.needed != "no" else " May stay empty."
+        note = f"{field.title}. {field.hint} Answer: {field.allowed}.{needed}"
+        lines += [f"# {line}" for line in wrap(note, 96)] + [f'{field.name} = ""', ""]
+    return "\n".join(lines)
+
+
+def _not_own(plan: Plan) -> tuple[str, ...]:
+    """Say that the suggested smallest worthwhile difference was never made her own."""
+    if plan.primary.worthwhile_own:
+        return ()
+    return (
+        f"Mind: the smallest worthwhile difference ({plan.primary.worthwhile:g} "
+        f"{plan.primary.unit}) is still the suggested value, and every output will say so.",
+    )
 
 
 def _refuse_relock(study: Study) -> None:

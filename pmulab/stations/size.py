@@ -87,10 +87,14 @@ def _lines(found: Sizes) -> list[str]:
         + ("" if row.narrow_enough else "   too wide to say 'no worthwhile difference'")
         for row in found.rows
     ]
+    columns = (
+        "(interval +/-: what to expect on average; 4 in 5 within: what four studies of five stay "
+        "under; power: how often a true difference of just that size would be seen)"
+    )
     foot = (
         f"An interval no wider than +/- {found.worthwhile:g} {unit}: about {found.by_width} "
-        f"clients ({found.by_width_assured} to be fairly sure of it). To see a true difference "
-        f"of {found.worthwhile:g} {unit} four times in five: {found.by_power}. "
-        f"With losses, enrol {found.to_enrol}."
+        f"clients ({found.by_width_assured} to be fairly sure of it); with losses, enrol "
+        f"{found.to_enrol} for that. To see a true difference of {found.worthwhile:g} {unit} "
+        f"four times in five: {found.by_power}."
     )
-    return [head, *table, foot, ""]
+    return [head, *table, columns, foot, ""]

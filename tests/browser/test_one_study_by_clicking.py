@@ -186,7 +186,7 @@ def test_the_findings_are_seen_and_the_handout_is_saved(page, session):
     page.picture("clicked-10-preview", share.panel)
     written = session.folder / "demo-study" / "handout.html"
     before = written.stat().st_mtime_ns
-    share.fill("Line at the foot", "Studio group North (invented)")
+    share.fill("Who hands it on (at the head)", "Studio group North (invented)")
     share.press("Save the handout")
     expect(share.said).to_contain_text("Written: demo-study/handout.html")
     assert written.stat().st_mtime_ns > before
