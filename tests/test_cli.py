@@ -134,3 +134,26 @@ def test_help_loads_nothing_heavy():
     )
 
     assert done.stdout.strip() == "set()"
+
+
+def test_numbers_may_have_a_decimal_comma(run, tmp_path):
+    begin(tmp_path / "study", plan_text(worthwhile=2))
+
+    assert run("size", tmp_path / "study", "--sd", "1,5")[0] == 0
+    code, _, err = run("size", tmp_path / "study", "--sd", "two")
+    assert (code, "is no number" in err) == (2, True)
+
+
+def test_locking_lays_out_a_form_for_the_answers(run, tmp_path):
+    begin(tmp_path / "study", plan_text())
+    code, out, _ = run("lock", tmp_path / "study")
+    form = tmp_path / "study" / "enrol-answers.toml"
+
+    assert (code, "still the suggested value" in out) == (0, True)
+    text = form.read_text()
+    for name, value in ANSWERS.items():
+        text = text.replace(f'{name} = ""', f'{name} = "{value}"')
+    filled = tmp_path / "c101.toml"
+    filled.write_text(text)
+    assert run("enrol", tmp_path / "study", "--client", "C101", "--answers", filled)[0] == 0
+    assert run("absent", tmp_path / "study", "--client", "C101", "--reason", "moved")[0] == 0
