@@ -129,3 +129,9 @@ def test_the_exclusions_of_a_plan_are_asked_at_enrolment():
     field = read_plan(text).tables()["clients"]["study_exclusion"]
 
     assert "Reacts to saline." in field.hint
+
+
+def test_an_arm_is_asked_for_by_the_name_that_the_plan_gives_it():
+    arm = read_plan(plan_text()).tables()["sessions"]["arm_actual"]
+
+    assert arm.allowed == "one of way one, way two"

@@ -34,10 +34,17 @@ def plan_tables(plan: Plan) -> dict[str, Table]:
     tables = study_tables(extra, required)
     for outcome in plan.outcomes:
         tables[outcome.table] = _narrowed(tables[outcome.table], outcome)
+    names = (("A", plan.arms.A.label), ("B", plan.arms.B.label))
+    tables["sessions"] = _with_arm_names(tables["sessions"], names)
     if plan.clients.exclude:
         clients = tables["clients"]
         tables["clients"] = replace(clients, fields=(*clients.fields, _exclusion(plan)))
     return tables
+
+
+def _with_arm_names(table: Table, names: tuple[tuple[str, str], ...]) -> Table:
+    fields = (replace(field, labels=names) if field.arm else field for field in table.fields)
+    return replace(table, fields=tuple(fields))
 
 
 def _narrowed(table: Table, outcome: Outcome) -> Table:

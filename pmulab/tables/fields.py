@@ -77,7 +77,7 @@ class Field:
     def allowed(self) -> str:
         """What may stand in the cell, in a few plain words."""
         words = {
-            "choice": "one of " + ", ".join(self.choices),
+            "choice": "one of " + ", ".join(self._offered),
             "flag": "yes or no",
             "date": "a date such as 2026-03-01",
             "int": "a whole number",
@@ -91,12 +91,18 @@ class Field:
         return f"{words} ({self.unit})" if self.unit and self.kind in ("int", "float") else words
 
     @property
+    def _offered(self) -> tuple[str, ...]:
+        """The choices as a form offers them: an arm by the name that the plan gives it."""
+        names = {key: name for key, name in self.labels if self.arm and key in ("A", "B")}
+        return tuple(names.get(choice, choice) for choice in self.choices)
+
+    @property
     def sample(self) -> str:
         """One allowed value, for a message or an example."""
         if self.example:
             return self.example
         if self.choices:
-            return self.choices[0]
+            return self._offered[0]
         if self.kind in ("int", "float"):
             low = (self.plausible or (self.minimum,))[0]
             return f"{low:g}" if isinstance(low, (int, float)) else "1"
