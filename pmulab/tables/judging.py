@@ -73,10 +73,12 @@ def _blank_key(field: Field) -> Fault:
 
 
 def _blank(field: Field) -> Fault:
+    what = f"'{field.name}' ({field.title}) is empty."
+    if field.group == "health":  # an example would put an answer into her mouth
+        return Fault("blank", what, "Ask her. 'unsure' is an answer too, and means not now.")
+    example = "" if field.sample in field.allowed else f", such as {field.sample}"
     return Fault(
-        "blank",
-        f"'{field.name}' ({field.title}) is empty.",
-        f"Write {field.allowed}, such as {field.sample}. If there is none, say why: {_CODES}.",
+        "blank", what, f"Write {field.allowed}{example}. If there is none, say why: {_CODES}."
     )
 
 

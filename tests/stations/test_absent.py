@@ -93,3 +93,12 @@ def test_an_open_card_can_be_read_again(study):
 
     first = {"L": "LEFT", "R": "RIGHT"}[slot.first]
     assert f"First the client's own {first} eyelid" in caught.value.what
+
+
+def test_an_empty_health_question_is_never_answered_for_her(study):
+    with pytest.raises(UserError) as caught:
+        enrol(study, "C900", ANSWERS | {"pregnant_or_nursing": ""})
+
+    assert "Ask her." in caught.value.what
+    assert "such as no" not in caught.value.what
+    assert "NA_" not in caught.value.what
