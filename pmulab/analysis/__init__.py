@@ -1,28 +1,27 @@
 """The analysis: (plan, opened cards, checked records) in, findings out; touches no file."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from pmulab.allocation import Assignment
 from pmulab.analysis.effects import (
+    Comparison,
     clients_needed,
     compare_between,
     compare_within,
-    flips,
 )
 from pmulab.analysis.flow import flow, missing_reasons
+from pmulab.analysis.gaps import flips
+from pmulab.analysis.looking import Looking, allowing_for_looks, level_of
 from pmulab.analysis.running import missing_values, running_view, unfinished
 from pmulab.analysis.safety import safety
 from pmulab.analysis.values import Case, cases, unblinded, without_withdrawn
 from pmulab.analysis.verdicts import Ending, Evidence, certainty, decide, verdict
-from pmulab.findings import Effect, Findings, Flow, Provenance
+from pmulab.findings import Effect, Findings, Flow, Provenance, Verdict
 from pmulab.plan import Outcome, Plan
 from pmulab.tables import Records
 
-__all__ = ["LOOK_LEVEL", "Circumstances", "analyse", "cases", "running_view", "unfinished"]
-
-LOOK_LEVEL = 0.999
-"""Level of the intervals at a planned early look: it leaves the final 95 % untouched."""
+__all__ = ["Circumstances", "Looking", "analyse", "cases", "running_view", "unfinished"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,19 +31,19 @@ class Circumstances:
     Parameters
     ----------
     provenance : Provenance
-    level : float, default=0.95
-        Level of the intervals; `LOOK_LEVEL` at a planned early look.
+    looking : Looking
+        The looks at the arms that the plan allows, this one last.
     """
 
     provenance: Provenance
-    level: float = 0.95
+    looking: Looking = field(default_factory=Looking)
 
-    def ending(self) -> Ending:
+    def ending(self, level: float) -> Ending:
         """Give what a verdict has to know of them."""
         told = self.provenance
         return Ending(
             stopped=told.stopped,
-            level=self.level,
+            level=level,
             plan_holds=bool(told.locked) and not told.changes,
             departures=len(told.looks) + len(told.tampering),
         )
@@ -75,12 +74,19 @@ def analyse(
     used = without_withdrawn(records)
     primary = cases(plan, assignments, records, plan.primary)
     counted = flow(plan, assignments, records, primary)
-    effects = [
-        _effect(
-            plan, outcome, cases(plan, assignments, records, outcome), used, counted, circumstances
-        )
-        for outcome in plan.outcomes
-    ]
+    looking = circumstances.looking
+    level = level_of(plan, looking, sum(case.complete for case in primary))
+    ending = circumstances.ending(level)
+
+    def effect(outcome: Outcome) -> Effect:
+        found = cases(plan, assignments, records, outcome)
+        compared = _compared(plan, outcome, found, used, level)
+        if outcome is plan.primary:
+            compared = allowing_for_looks(compared, found, plan, looking)
+        told = _told(plan, outcome, compared, ending, counted, unblinded(plan, used, outcome))
+        return _effect(outcome, compared, found, told, main=outcome is plan.primary)
+
+    effects = [effect(outcome) for outcome in plan.outcomes]
     return Findings(
         plan=plan,
         flow=counted,
@@ -92,29 +98,42 @@ def analyse(
     )
 
 
-def _effect(
-    plan: Plan,
-    outcome: Outcome,
-    found: Sequence[Case],
-    records: Records,
-    counted: Flow,
-    circumstances: Circumstances,
-) -> Effect:
+def _compared(
+    plan: Plan, outcome: Outcome, found: Sequence[Case], records: Records, level: float
+) -> Comparison:
     compare = compare_within if plan.within_person else compare_between
     reasons = missing_reasons(plan, found, records, outcome)
-    comparison = compare(found, outcome, reasons, circumstances.level)
-    absent = replace(comparison.missing, flips=flips(comparison, outcome))
+    comparison = compare(found, outcome, reasons, level)
+    absent = replace(
+        comparison.missing, flips=flips(comparison.difference, comparison.missing, outcome)
+    )
+    return replace(comparison, missing=absent)
+
+
+def _told(
+    plan: Plan,
+    outcome: Outcome,
+    comparison: Comparison,
+    ending: Ending,
+    counted: Flow,
+    judged_open: int,
+) -> Verdict:
     evidence = Evidence(
         comparison.difference,
         comparison.adjusted,
-        absent,
+        comparison.missing,
         fewest=min(comparison.a.n, comparison.b.n),
-        unblinded=unblinded(plan, records, outcome),
+        unblinded=judged_open,
     )
-    ending = circumstances.ending()
     ruling = decide(plan, outcome, evidence, ending, clients_needed(comparison, outcome))
     sure = certainty(outcome, evidence, counted, ending)
-    main, beside = outcome is plan.primary, comparison.beside
+    return verdict(ruling, comparison.difference, outcome, sure)
+
+
+def _effect(
+    outcome: Outcome, comparison: Comparison, found: Sequence[Case], told: Verdict, *, main: bool
+) -> Effect:
+    beside = comparison.beside
     return Effect(
         outcome=outcome,
         role="primary" if main else "exploratory",
@@ -122,8 +141,8 @@ def _effect(
         a=comparison.a,
         b=comparison.b,
         difference=comparison.difference,
-        missing=absent,
-        verdict=verdict(ruling, comparison.difference, outcome, sure),
+        missing=comparison.missing,
+        verdict=told,
         typical=beside.typical,
         standardised=beside.standardised,
         chance_a_higher=beside.chance_a_higher,

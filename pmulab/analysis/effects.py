@@ -3,11 +3,17 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from pmulab.analysis.differences import (
+    PER_CENT,
+    discordant,
+    group_difference,
+    pair_difference,
+    scaled,
+)
+from pmulab.analysis.gaps import missing_clients, missing_pairs, t_bounds
 from pmulab.analysis.values import Case
-from pmulab.analysis.verdicts import read_interval
 from pmulab.estimate import (
     independent,
-    missing,
     order,
     paired,
     permutation,
@@ -15,11 +21,9 @@ from pmulab.estimate import (
     randomisation,
 )
 from pmulab.estimate.precision import clients_for_half_width
-from pmulab.estimate.results import Estimate, Interval, Test
+from pmulab.estimate.results import Estimate, Test
 from pmulab.findings import Adjusted, ArmSummary, Counts, Missing
 from pmulab.plan import Outcome
-
-PER_CENT = 100.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +40,14 @@ class Beside:
     sd_of_differences: float | None = None
     other_forms: Mapping[str, Estimate] = field(default_factory=dict)
     other_tests: Mapping[str, Test] = field(default_factory=dict)
+
+    def leads(self, difference: Estimate) -> bool:
+        """Tell whether the typical difference is the one named first."""
+        return self.typical is not None and difference.method == self.typical.method
+
+    def with_mean(self, mean: Estimate) -> "Beside":
+        """Keep the mean by name where the typical difference leads."""
+        return replace(self, other_forms={**self.other_forms, "mean": mean})
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,15 +91,19 @@ def compare_within(
     differences = [one - other for one, other in zip(a, b, strict=True)]
     absent = len(cases) - len(pairs)
     if outcome.yes_no:
-        test = proportions.mcnemar_test(*_discordant(a, b), len(a))
+        test = proportions.mcnemar_test(*discordant(a, b), len(a))
         beside = Beside(other_tests={"mcnemar": test})
     else:
-        beside = _beside_pairs(a, b, outcome, level, _t_bounds(a, b, absent, outcome))
+        beside = _beside_pairs(a, b, outcome, level, t_bounds(a, b, absent, outcome))
+    difference = pair_difference(a, b, outcome, level)
+    typical = beside.leads(difference)
+    if typical:
+        beside = beside.with_mean(pair_difference(a, b, outcome, level, typical=False))
     return Comparison(
         a=_summary(a, outcome),
         b=_summary(b, outcome),
-        difference=_difference(a, b, outcome, level),
-        missing=_missing_pairs(a, b, Missing(absent, reasons), outcome, level),
+        difference=difference,
+        missing=missing_pairs(a, b, Missing(absent, reasons), outcome, level, typical=typical),
         test=_schedule_test(pairs, differences),
         beside=beside,
         counts=_counts(a, b, outcome),
@@ -116,13 +132,18 @@ def compare_between(
     seen = [case for case in cases if case.complete]
     a = [case.values.a for case in seen if case.values.a is not None]
     b = [case.values.b for case in seen if case.values.b is not None]
+    difference = group_difference(a, b, outcome, level)
+    beside = Beside() if outcome.yes_no else _beside_groups(a, b, outcome, level)
+    typical = beside.leads(difference)
+    if typical:
+        beside = beside.with_mean(group_difference(a, b, outcome, level, typical=False))
     return Comparison(
         a=_summary(a, outcome),
         b=_summary(b, outcome),
-        difference=_group_difference(a, b, outcome, level),
-        missing=_missing_clients(cases, outcome, reasons, level),
+        difference=difference,
+        missing=missing_clients(cases, outcome, reasons, level, typical=typical),
         test=_group_schedule_test(seen),
-        beside=Beside() if outcome.yes_no else _beside_groups(a, b, outcome, level),
+        beside=beside,
     )
 
 
@@ -149,50 +170,6 @@ def clients_needed(comparison: Comparison, outcome: Outcome) -> int | None:
         needed = 2 * clients_for_half_width(outcome.worthwhile, pooled, "parallel")
         return needed if needed > seen else None
     return None
-
-
-def scaled(estimate: Estimate, factor: float, unit: str) -> Estimate:
-    """Give an estimate in another unit.
-
-    Parameters
-    ----------
-    estimate : Estimate
-    factor : float
-        Positive.
-    unit : str
-
-    Returns
-    -------
-    Estimate
-    """
-    interval = estimate.interval
-    wider = interval and Interval(
-        interval.low * factor, interval.high * factor, interval.level, interval.method
-    )
-    value = None if estimate.value is None else estimate.value * factor
-    return replace(estimate, value=value, interval=wider, unit=unit)
-
-
-def _difference(a: list[float], b: list[float], outcome: Outcome, level: float) -> Estimate:
-    if outcome.yes_no:
-        risk = proportions.paired_risk_difference(*_discordant(a, b), len(a), level)
-        return scaled(risk, PER_CENT, "percentage points")
-    found = paired.mean_difference(a, b, step=outcome.step, level=level)
-    return replace(found, unit=outcome.unit)
-
-
-def _group_difference(a: list[float], b: list[float], outcome: Outcome, level: float) -> Estimate:
-    if outcome.yes_no:
-        risk = proportions.risk_difference(round(sum(a)), len(a), round(sum(b)), len(b), level)
-        return scaled(risk, PER_CENT, "percentage points")
-    found = independent.mean_difference(a, b, step=outcome.step, level=level)
-    return replace(found, unit=outcome.unit)
-
-
-def _discordant(a: list[float], b: list[float]) -> tuple[int, int]:
-    """Count the clients with 'yes' under arm A only, and under arm B only."""
-    pairs = list(zip(a, b, strict=True))
-    return sum(one > other for one, other in pairs), sum(one < other for one, other in pairs)
 
 
 def _beside_pairs(
@@ -284,93 +261,4 @@ def _group_schedule_test(seen: list[Case]) -> Test:
         [case.arm == "A" for case in seen],
         [case.block for case in seen],
         [case.block_size for case in seen],
-    )
-
-
-def _missing_pairs(
-    a: list[float], b: list[float], absent: Missing, outcome: Outcome, level: float
-) -> Missing:
-    """Put the largest believable difference, either way, in place of every missing pair."""
-    if not absent.n:
-        return absent
-    limit = 1.0 if outcome.yes_no else _believable(a, b, outcome)
-    low, high = (
-        _difference(
-            a + [max(0.0, fill)] * absent.n, b + [max(0.0, -fill)] * absent.n, outcome, level
-        )
-        for fill in (-limit, limit)
-    )
-    return replace(absent, limit=PER_CENT if outcome.yes_no else limit, low=low, high=high)
-
-
-def _believable(a: list[float], b: list[float], outcome: Outcome) -> float:
-    """Give the plan's limit, or the largest difference seen where that is larger."""
-    return max([outcome.limit, *(abs(one - other) for one, other in zip(a, b, strict=True))])
-
-
-def _t_bounds(a: list[float], b: list[float], n: int, outcome: Outcome) -> dict[str, Estimate]:
-    """Give the same bounds by Student's t, kept by name."""
-    if not n:
-        return {}
-    differences = [one - other for one, other in zip(a, b, strict=True)]
-    limit = _believable(a, b, outcome)
-    bounds = missing.best_and_worst_case(
-        differences, n, -limit, limit, lambda d: paired.t_mean_difference(d, 0 * d)
-    )
-    low, high = (replace(one, unit=outcome.unit) for one in (bounds.all_low, bounds.all_high))
-    return {"t_missing_low": low, "t_missing_high": high}
-
-
-def _missing_clients(
-    cases: Sequence[Case], outcome: Outcome, reasons: tuple[str, ...], level: float
-) -> Missing:
-    """Put the most extreme values seen (or yes and no) in place of every missing client."""
-    n = sum(not case.complete for case in cases)
-    if not n:
-        return Missing(0)
-    absent = Missing(n, reasons)
-    known = [
-        value for case in cases for value in (case.values.a, case.values.b) if value is not None
-    ]
-    if not known:
-        return absent
-    least, most = (0.0, 1.0) if outcome.yes_no else (min(known), max(known))
-    low, high = (
-        _group_difference(
-            [_or(case.values.a, for_a) for case in cases if case.arm == "A"],
-            [_or(case.values.b, for_b) for case in cases if case.arm == "B"],
-            outcome,
-            level,
-        )
-        for for_a, for_b in ((least, most), (most, least))
-    )
-    return replace(absent, limit=PER_CENT if outcome.yes_no else most - least, low=low, high=high)
-
-
-def _or(value: float | None, other: float) -> float:
-    return other if value is None else value
-
-
-def flips(comparison: Comparison, outcome: Outcome) -> bool:
-    """Tell whether the clients without a result could change the case.
-
-    Parameters
-    ----------
-    comparison : Comparison
-    outcome : Outcome
-
-    Returns
-    -------
-    bool
-    """
-    interval = comparison.difference.interval
-    ends = [comparison.missing.low, comparison.missing.high]
-    if interval is None or not comparison.missing.n:
-        return False
-    case = read_interval(interval, outcome.worthwhile)
-    return any(
-        end is not None
-        and end.interval is not None
-        and read_interval(end.interval, outcome.worthwhile) != case
-        for end in ends
     )

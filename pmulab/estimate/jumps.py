@@ -73,5 +73,5 @@ def jump_note(jumps: int, what: str) -> str:
     lie = "lies" if abs(jumps) == 1 else "lie"
     return (
         f"{abs(jumps)} of the {what} {lie} far {where} the rest: the mean leans on so few clients, "
-        "so read the typical difference first."
+        "so the typical difference comes first."
     )

@@ -215,10 +215,37 @@ def spending_limits(shares: Sequence[float], kind: Spending, *, alpha: float = 0
     ----------
     .. [1] K. K. G. Lan, D. L. DeMets (1983), Biometrika 70:659-663.
     """
+    require_rising(shares)
+    spent = [error_spent(share, kind, alpha=alpha) for share in shares]
+    return limits_that_spend(shares, spent, f"Lan-DeMets, {kind} type")
+
+
+def limits_that_spend(shares: Sequence[float], spent: Sequence[float], method: str) -> LookLimits:
+    """Limits that spend just so much error up to each look.
+
+    Parameters
+    ----------
+    shares : sequence of float
+        Share of all clients seen at each look: rising, the last 1.
+    spent : sequence of float
+        Error spent up to each look, not falling, in [0, 1).
+    method : str
+        What the spending is called.
+
+    Returns
+    -------
+    LookLimits
+
+    Raises
+    ------
+    ValueError
+        If the shares do not rise to 1 or the errors do not fit them.
+    """
     from scipy import special
 
     require_rising(shares)
-    spent = tuple(error_spent(share, kind, alpha=alpha) for share in shares)
+    if len(spent) != len(shares) or not 0 <= min(spent) <= max(spent) < 1:
+        raise ValueError(f"spent must hold {len(shares)} errors in [0, 1), got {list(spent)}")
     limits: list[float | None] = []
     walk = Walk()
     before = 0.0
@@ -228,7 +255,7 @@ def spending_limits(shares: Sequence[float], kind: Spending, *, alpha: float = 0
         before = before if limit is None else until
         limits.append(limit)
     nominal = tuple(None if z is None else 2 * float(special.ndtr(-z)) for z in limits)
-    return LookLimits(tuple(shares), tuple(limits), nominal, spent, f"Lan-DeMets, {kind} type")
+    return LookLimits(tuple(shares), tuple(limits), nominal, tuple(spent), method)
 
 
 def require_rising(shares: Sequence[float]) -> None:

@@ -160,9 +160,10 @@ def _sides(axes: "Axes", effect: "Effect") -> None:
 
 
 def _key(axes: "Axes", effect: "Effect") -> None:
-    diamond = "diamond with bar: average with its interval"
+    middle = "typical difference" if effect.typical_leads else "average"
+    diamond = f"diamond with bar: {middle} with its interval"
     if effect.difference.interval is None:
-        diamond = "diamond: average" if effect.difference.value is not None else ""
+        diamond = f"diamond: {middle}" if effect.difference.value is not None else ""
     lines = [diamond] if diamond else []
     if _differences(effect) and not effect.outcome.yes_no:
         lines.insert(0, "dot: one client")

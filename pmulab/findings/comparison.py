@@ -192,3 +192,8 @@ class Effect:
     test: Test | None = None
     other_forms: Mapping[str, Estimate] = field(default_factory=dict)
     other_tests: Mapping[str, Test] = field(default_factory=dict)
+
+    @property
+    def typical_leads(self) -> bool:
+        """True where the typical difference comes first, because the mean leans on few clients."""
+        return self.typical is not None and self.difference.method == self.typical.method

@@ -201,11 +201,18 @@ class Analysis:
     lead : {'plain', 'adjusted'}
         Which estimate is named first; the verdict needs both to agree in any case.
     looks : sequence of int
-        Numbers of clients at which one early look is planned; empty for none.
+        Numbers of clients at which an early look is planned, rising; empty for none.
+    spending : {'hardly', 'late', 'evenly'}
+        How much of the error the early looks may use up: one in a thousand each; little at
+        first (O'Brien-Fleming type); or about the same at each look (Pocock type).
+    after_every_client : bool
+        True when the arms may be compared after every client, at the price of wide intervals.
     """
 
     lead: Literal["plain", "adjusted"] = "plain"
     looks: tuple[Annotated[int, Field(ge=4)], ...] = ()
+    spending: Literal["hardly", "late", "evenly"] = "hardly"
+    after_every_client: bool = False
 
 
 @_closed

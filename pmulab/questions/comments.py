@@ -73,8 +73,12 @@ ENTRIES: Mapping[str, str] = {
     "healed.latest": "Later than this it is marked as late.",
     "analysis.lead": '"plain" (mean difference) or "adjusted" (for side and working order, '
     "left/right only) is named first. Both are always shown and must agree.",
-    "analysis.looks": "Empty for none. One early look is possible, at fewer clients than planned, "
-    "such as [8]; it makes the final answer a little harder to reach.",
+    "analysis.looks": "Empty for none. Up to four early looks are possible, at fewer clients than "
+    "planned, such as [8]; they make the final answer a little harder to reach.",
+    "analysis.spending": 'What early looks may use up: "hardly" (1 in 1,000 each: only a huge '
+    'difference stops a study), "late" (little at first) or "evenly" (most, and most costly).',
+    "analysis.after_every_client": "true lets you compare after every client, left/right only. It "
+    "costs about half as many clients again, and whoever works knows how it stands.",
     "promises.allowed_by": f"{_YOURS} Who said that this comparison is allowed where you work "
     "(licence, local code, insurance, ethics), and when? A role, no name.",
     "promises.later_use": f"{_YOURS} What did clients agree to about later use of their numbers "

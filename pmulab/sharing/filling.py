@@ -80,7 +80,9 @@ def how_many(findings: Findings) -> str:
 def looks(findings: Findings) -> str:
     """Give the planned looks and the right to stop."""
     looks = findings.plan.analysis.looks
-    planned = f"One, at {looks[0]} clients" if looks else "None"
+    planned = f"at {' and '.join(map(str, looks))} clients" if looks else "none"
+    if findings.plan.analysis.after_every_client:
+        planned = "after every client"
     return f"Planned looks: {planned}. Stopping for harm is always allowed"
 
 

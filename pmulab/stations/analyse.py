@@ -5,7 +5,7 @@ from datetime import date
 from importlib.metadata import version
 
 from pmulab import __version__
-from pmulab.analysis import LOOK_LEVEL, Circumstances, cases, running_view, unfinished
+from pmulab.analysis import Circumstances, Looking, cases, running_view, unfinished
 from pmulab.analysis import analyse as run_plan
 from pmulab.errors import UserError
 from pmulab.findings import Findings, Provenance, Running
@@ -19,6 +19,7 @@ from pmulab.wording import certainty, departures, finding, plan_state, running_l
 
 FINDINGS = "findings.json"
 FINISHED = "finished"
+PLANNED = "planned look"
 _LIBRARIES = ("numpy", "scipy", "pandas", "statsmodels")
 
 
@@ -28,6 +29,7 @@ class _Way:
 
     kind: str
     reason: str = ""
+    seen: tuple[int, ...] = ()
 
 
 def analyse(
@@ -72,10 +74,14 @@ def analyse(
         )
     with folder.writing():
         if way.kind != FINISHED:
-            folder.record(way.kind, reason=way.reason, clients=len(folder.assignments()))
-        level = LOOK_LEVEL if way.kind == "planned look" else 0.95
-        provenance = _provenance(folder, records)
-        findings = run_plan(plan, folder.assignments(), records, Circumstances(provenance, level))
+            folder.record(
+                way.kind,
+                reason=way.reason,
+                clients=len(folder.assignments()),
+                complete=list(way.seen),
+            )
+        circumstances = Circumstances(_provenance(folder, records), _looking(folder, way))
+        findings = run_plan(plan, folder.assignments(), records, circumstances)
         path = folder.remake(FINDINGS, findings.to_json())
         folder.record(
             "analysed",
@@ -102,20 +108,33 @@ def _way(study: Study, plan: Plan, records: Records, *, look: bool, unplanned: s
     if unplanned:
         return _Way("unplanned look", unplanned)
     if look:
-        complete = sum(case.complete for case in cases(plan, assignments, records, plan.primary))
-        _refuse_look(study, plan, complete)
-        return _Way("planned look", f"with {complete} complete clients, as planned")
+        found = cases(plan, assignments, records, plan.primary)
+        seen = tuple(number for number, case in enumerate(found, start=1) if case.complete)
+        _refuse_look(study, plan, len(seen))
+        return _Way(PLANNED, f"with {len(seen)} complete clients, as planned", seen)
     return None
 
 
+def _looking(study: Study, way: _Way) -> Looking:
+    """Collect the planned looks so far; an unplanned one costs nothing more than its shame."""
+    taken = [
+        entry.detail.get("complete", []) for entry in study.journal() if entry.event == PLANNED
+    ]
+    early = way.kind == PLANNED
+    return Looking(tuple(map(tuple, taken[:-1] if early else taken)), early)
+
+
 def _refuse_look(study: Study, plan: Plan, complete: int) -> None:
-    taken = any(entry.event == "planned look" for entry in study.journal())
-    if plan.analysis.looks and complete >= min(plan.analysis.looks) and not taken:
+    if plan.analysis.after_every_client:
         return
-    allowed = ", ".join(map(str, plan.analysis.looks)) or "none"
+    planned = plan.analysis.looks
+    taken = sum(entry.event == PLANNED for entry in study.journal())
+    if taken < len(planned) and complete >= planned[taken]:
+        return
+    allowed = ", ".join(map(str, planned)) or "none"
     raise UserError(
         f"The plan allows no look with {complete} complete clients (planned looks: {allowed}; "
-        f"taken: {'yes' if taken else 'no'}).",
+        f"taken: {taken}).",
         "Wait for the end. Whoever must look anyway gives a reason (--unplanned), which stays "
         "visible on every output.",
     )
@@ -157,18 +176,24 @@ def _provenance(study: Study, records: Records) -> Provenance:
         locked=locked.time if locked else "",
         analysed=date.fromisoformat(study.now().date().isoformat()).isoformat(),
         changes=study.plan_changes(),
-        looks=(*_looks(journal), *_earlier_analyses(journal, records)),
+        looks=(*_looks(journal, study.plan()), *_earlier_analyses(journal, records)),
         stopped=_stop_reason(journal),
         tampering=study.tampering(),
     )
 
 
-def _looks(journal: tuple[Entry, ...]) -> list[str]:
+def _looks(journal: tuple[Entry, ...], plan: Plan) -> list[str]:
+    planned = [entry for entry in journal if entry.event == PLANNED]
+    if plan.analysis.after_every_client and len(planned) > 1:
+        # One line for what the plan allows at any time; unplanned looks are told one by one.
+        days = f"{planned[0].time[:10]} to {planned[-1].time[:10]}"
+        told = f"Looked {len(planned)} times while the study ran ({days}), as planned."
+        return [told, *_looks(tuple(e for e in journal if e.event != PLANNED), plan)]
     return [
         f"{entry.event.capitalize()} on {entry.time[:10]} after {entry.detail['clients']} "
         f"clients: {entry.detail['reason']}."
         for entry in journal
-        if entry.event in ("planned look", "unplanned look")
+        if entry.event in (PLANNED, "unplanned look")
     ]
 
 

@@ -60,12 +60,20 @@ def difference_words(effect: Effect, plan: Plan) -> str:
     joined = "as" if size == SAME else "than"
     said = (
         f"{title}: {size} with {label_a} {joined} with {label_b}, "
-        f"on average over {estimate.n} clients{freed}"
+        f"{_over(effect, estimate)} {estimate.n} clients{freed}"
     )
     if estimate.interval is None:
         return f"{said}. {estimate.note}"
     level = level_words(estimate.interval.level)
     return f"{said} ({level} interval: {span(estimate.interval, effect.outcome)})."
+
+
+def _over(effect: Effect, estimate: Estimate) -> str:
+    return (
+        "typically, over"
+        if estimate is effect.difference and effect.typical_leads
+        else ("on average over")
+    )
 
 
 def difference_parts(effect: Effect) -> tuple[str, str]:
@@ -243,16 +251,18 @@ def details(effect: Effect, plan: Plan) -> Iterator[str]:
 
 
 def _remarks(effect: Effect) -> Iterator[str]:
-    """Say what the estimator noticed in the data, with the typical difference beside it."""
+    """Say what the estimator noticed in the data, with the other difference beside it."""
     if effect.difference.interval is None or not effect.difference.note:
         return
     yield effect.difference.note
-    typical = effect.typical
-    if typical is not None and typical.value is not None and typical.interval is not None:
+    name, other = "Typical difference", effect.typical
+    if effect.typical_leads:
+        name, other = "Average difference", effect.other_forms.get("mean")
+    if other is not None and other.value is not None and other.interval is not None:
         yield (
-            f"Typical difference: {signed(typical.value, effect.outcome)} "
-            f"({level_words(typical.interval.level)} interval: "
-            f"{span(typical.interval, effect.outcome)})."
+            f"{name}: {signed(other.value, effect.outcome)} "
+            f"({level_words(other.interval.level)} interval: "
+            f"{span(other.interval, effect.outcome)})."
         )
 
 

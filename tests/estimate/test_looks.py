@@ -243,3 +243,45 @@ def test_planned_looks_keep_the_error_over_many_studies(shape: str) -> None:
     )
 
     assert reached < 0.05 + 2 * (0.05 * 0.95 / 4000) ** 0.5
+
+
+def test_the_interval_for_every_moment_misses_in_fewer_than_one_study_of_twenty() -> None:
+    """Ville (1939): the bound holds over all moments together; by simulation."""
+    draws = np.random.default_rng(11).normal(size=(300, 16)) + 2.0
+    missed = 0
+    for study in draws:
+        found = [sequential.mean_after_every_client(study[:n]) for n in (8, 12, 16)]
+        missed += any(not one.interval.low <= 2.0 <= one.interval.high for one in found)
+
+    assert missed / len(draws) <= 0.05
+
+
+@untimed
+@given(d=st.lists(SIZES, min_size=7, max_size=14), shift=st.floats(-20, 20).map(round))
+def test_the_interval_for_every_moment_moves_with_the_data(d: list[float], shift: int) -> None:
+    plain = sequential.mean_after_every_client(d, step=0.5)
+    moved = sequential.mean_after_every_client([shift - one for one in d], step=0.5)
+
+    assert plain.interval.low <= plain.value <= plain.interval.high
+    assert plain.interval.low < plain.interval.high
+    assert moved.interval.low == pytest.approx(shift - plain.interval.high, abs=1e-3)
+    assert moved.interval.high == pytest.approx(shift - plain.interval.low, abs=1e-3)
+
+
+def test_so_few_clients_could_contradict_nothing() -> None:
+    few = sequential.mean_after_every_client([1.0, 2.0, 3.0, 4.0, 5.0, 6.0])
+
+    assert few.interval is None
+    assert "too few" in few.note
+    assert sequential.mean_after_every_client([]).value is None
+
+
+def test_the_interval_for_every_moment_is_read_as_the_bets_are() -> None:
+    """Zero lies outside just when the evidence at some moment reached its limit."""
+    rng = np.random.default_rng(4)
+    for effect in (0.0, 0.8, 1.6):
+        for study in rng.normal(effect, 1, size=(40, 12)):
+            found = sequential.mean_after_every_client(study).interval
+            contradicted = sequential.signflip_evidence(study).reached_at is not None
+            outside = not found.low <= 0 <= found.high
+            assert outside <= contradicted

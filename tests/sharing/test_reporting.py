@@ -76,7 +76,7 @@ def test_planned_look_and_stop_are_reported():
     stopped = replace(build.PROVENANCE, stopped="two irritations")
     found = by_number(replace(build.demo(), plan=plan, provenance=stopped))
 
-    assert "One, at 8 clients" in found["7b"].text
+    assert "at 8 clients" in found["7b"].text
     assert "two irritations" in found["14b"].text
 
 
