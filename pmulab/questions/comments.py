@@ -78,7 +78,7 @@ ENTRIES: Mapping[str, str] = {
     "analysis.spending": 'What early looks may use up: "hardly" (1 in 1,000 each: only a huge '
     'difference stops a study), "late" (little at first) or "evenly" (most, and most costly).',
     "analysis.after_every_client": "true lets you compare after every client, left/right only. It "
-    "costs about half as many clients again, and whoever works knows how it stands.",
+    "takes half to two thirds more clients, and whoever works knows how it stands.",
     "promises.allowed_by": f"{_YOURS} Who said that this comparison is allowed where you work "
     "(licence, local code, insurance, ethics), and when? A role, no name.",
     "promises.later_use": f"{_YOURS} What did clients agree to about later use of their numbers "
