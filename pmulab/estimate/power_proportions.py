@@ -17,9 +17,7 @@ MOST_LISTED = 150
 _SAFELY_BELOW = 0.7
 
 
-def power_two_proportions(
-    n: int, share_a: float, share_b: float, *, alpha: float = 0.05
-) -> Power:
+def power_two_proportions(n: int, share_a: float, share_b: float, *, alpha: float = 0.05) -> Power:
     """Chance that the interval of `risk_difference` leaves out zero, every table listed.
 
     Up to 60 clients in all this is the exact unconditional test in score order (as Barnard's,
@@ -60,7 +58,9 @@ def power_two_proportions(
     if floor is not None and floor + MARGIN > alpha:
         return Power(0.0, n, alpha, method, floor, out_of_reach(floor, alpha))
     counts = np.arange(n + 1)
-    chance_a, chance_b = (stats.binom.pmf(counts, n, share) for share in (share_a, share_b))
+    # scipy's binomial overflows for shares such as 1e-300.
+    shares = (round(share_a, 12), round(share_b, 12))
+    chance_a, chance_b = (stats.binom.pmf(counts, n, share) for share in shares)
     power = float(chance_a @ _rejecting(n, alpha) @ chance_b)
     return Power(min(1.0, power), n, alpha, f"{method}, all tables listed", floor)
 

@@ -212,8 +212,6 @@ def _difference_of_two(
     if total == 0:
         note = "No value varies and the step of the scale is not given: no spread."
         return no_interval(value, n, method, note)
-    df = total**2 / sum(
-        part**2 / (cell.size - 1) for part, cell in zip(parts, cells, strict=True)
-    )
+    df = total**2 / sum(part**2 / (cell.size - 1) for part, cell in zip(parts, cells, strict=True))
     how = "Satterthwaite t over four means"
     return Estimate(value, n, method, t_interval(value, sqrt(total), df, level, how))

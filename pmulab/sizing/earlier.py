@@ -99,7 +99,7 @@ def _numbers(effect: Effect, plan: Plan) -> tuple[float, int, int]:
         sd, n = effect.sd_of_differences, effect.difference.n
         if sd is None:
             raise _no_spread(plan)
-        _refuse_impossible(0 <= sd and 0 <= n <= _MOST_CLIENTS)
+        _refuse_impossible(sd >= 0 and 0 <= n <= _MOST_CLIENTS)
         return sd, n, n - 1
     n = effect.a.n + effect.b.n
     squares = [_squares(arm, plan) for arm in (effect.a, effect.b)]

@@ -1,4 +1,4 @@
-"""Whether the rows of clients and sessions fit together: who, when, which lid, which minutes, which day."""
+"""Whether the rows of clients and sessions fit together: who, when, which lid, how long."""
 
 from collections.abc import Iterator
 

@@ -6,6 +6,7 @@ No part under twenty pairs: the rule of the kit (common practice, no source).
 from math import sqrt
 
 import numpy as np
+import pandas as pd
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
@@ -108,7 +109,7 @@ def test_difference_of_differences_is_that_of_a_regression(seed, sizes):
 
     found = group_subgroups(values, in_a, list(part)).between
 
-    data = {"values": values, "a": in_a.astype(int), "x": (part == "x").astype(int)}
+    data = pd.DataFrame({"values": values, "a": in_a.astype(int), "x": (part == "x").astype(int)})
     fit = ols("values ~ a * x", data).fit(cov_type="HC2")
     assert found.value == pytest.approx(fit.params["a:x"])
     half = (found.interval.high - found.interval.low) / 2

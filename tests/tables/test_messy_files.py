@@ -579,7 +579,9 @@ def optional_hour_that_the_spreadsheet_made_a_time(folder):
     Study().put("sessions", 2, start_hour=time(10, 30)).write_xlsx(folder)
 
 
-@case([("ambiguous_date", B, "", 2, "consent_withdrawn"), ("not_date", B, "", 3, "consent_withdrawn")])
+@case(
+    [("ambiguous_date", B, "", 2, "consent_withdrawn"), ("not_date", B, "", 3, "consent_withdrawn")]
+)
 def withdrawal_that_cannot_be_read(folder):
     study = Study().put("clients", 2, consent_withdrawn="01/03/2026")
     study.put("clients", 3, consent_withdrawn="in spring").write_csv(folder)
@@ -758,9 +760,7 @@ def test_days_that_have_not_come_yet_block_the_analysis(tmp_path):
 
     def to_come(found):
         return {
-            (p.severity, p.file, p.row, p.column)
-            for p in found.problems
-            if p.code == "day_to_come"
+            (p.severity, p.file, p.row, p.column) for p in found.problems if p.code == "day_to_come"
         }
 
     sessions = {(B, "sessions.csv", row, "session_date") for row in (2, 3)}

@@ -385,9 +385,7 @@ def test_parallel_groups_give_both_eyelids_the_arm_of_the_client():
     for row in (8, 9):
         arms(study, row, "B")
     assert {(code, row) for code, _, _, row, _ in found(study, expected)} == {
-        (code, row)
-        for code in ("planned_arm_differs", "allocation_not_followed")
-        for row in (8, 9)
+        (code, row) for code in ("planned_arm_differs", "allocation_not_followed") for row in (8, 9)
     }
 
     arms(study, 8, "A")
