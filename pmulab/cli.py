@@ -57,12 +57,16 @@ def size(
     sd: Annotated[str, typer.Option(help="Spread of the main outcome, in its unit.")] = "",
     share: Annotated[str, typer.Option(help="For yes/no: per cent, see README.")] = "",
     pilot: Annotated[int | None, typer.Option(help="Clients the spread was seen on.")] = None,
+    earlier: Annotated[
+        Path | None, typer.Option(help="An earlier study or its findings.json, for the spread.")
+    ] = None,
     as_json: AsJson = False,
 ) -> None:
     """Say how many clients it takes, and what 4 to 40 could show."""
     from pmulab.stations.size import size as station
 
-    _say(station(folder, _number("--sd", sd), _number("--share", share), pilot), as_json)
+    spread, part = _number("--sd", sd), _number("--share", share)
+    _say(station(folder, spread, part, pilot, earlier=earlier), as_json)
 
 
 @app.command()

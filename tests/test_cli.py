@@ -93,7 +93,7 @@ def test_wrong_use_ends_with_two_and_a_word(run, words, tmp_path, monkeypatch):
 def test_a_surprise_is_told_without_a_traceback(run, tmp_path, monkeypatch):
     import pmulab.stations.size
 
-    def surprise(*_):
+    def surprise(*_, **__):
         raise RuntimeError("the moon is full")
 
     monkeypatch.setattr(pmulab.stations.size, "size", surprise)
@@ -157,3 +157,15 @@ def test_locking_lays_out_a_form_for_the_answers(run, tmp_path):
     filled.write_text(text)
     assert run("enrol", tmp_path / "study", "--client", "C101", "--answers", filled)[0] == 0
     assert run("absent", tmp_path / "study", "--client", "C101", "--reason", "moved")[0] == 0
+
+
+def test_size_takes_the_spread_of_an_earlier_study(run, tmp_path):
+    study = paired_study(tmp_path / "old", [5.0, 6.0, 7.0, 8.0], [6.0, 8.5, 8.0, 9.0])
+    begin(tmp_path / "new", plan_text())
+
+    code, out, err = run("size", tmp_path / "new", "--earlier", study.folder)
+    assert (code, "no findings" in err) == (2, True)
+
+    assert run("analyse", study.folder)[0] == 0
+    code, out, _ = run("size", tmp_path / "new", "--earlier", study.folder)
+    assert (code, "seen in 4 clients" in out) == (0, True)

@@ -1,17 +1,15 @@
 """Power of the exact McNemar test, for yes/no outcomes on both sides of a client."""
 
-from collections.abc import Callable
-
 import numpy as np
 import numpy.typing as npt
 
 from pmulab.estimate.power import Power, out_of_reach
-from pmulab.estimate.study_size import require_share
+from pmulab.estimate.study_size import first_to_stay, require_share
 
 Counts = npt.NDArray[np.int64]
 
-_MOST_PAIRS = 600
-_STAYS_FOR = 30
+MOST_PAIRS = 600
+"""Where the search for a number of pairs ends."""
 _NEVER = 1e-12
 
 
@@ -110,7 +108,9 @@ def pairs_for_mcnemar_power(
     def at(n: int) -> float:
         return power_mcnemar(n, only_a, only_b, alpha=alpha).power
 
-    n = _stays_true(lambda size: at(size) >= power)
+    n = first_to_stay(lambda size: at(size) >= power, 1, MOST_PAIRS)
+    if n is None:
+        raise ValueError(f"more than {MOST_PAIRS} pairs would be needed: the shares lie too close")
     return power_mcnemar(n, only_a, only_b, alpha=alpha)
 
 
@@ -121,16 +121,3 @@ def _last_rejecting(discordant: Counts, alpha: float) -> Counts:
     guess = np.asarray(stats.binom.ppf(alpha, discordant, 0.5), dtype=np.int64)
     reached = stats.binom.cdf(guess, discordant, 0.5) <= alpha
     return np.where(reached, guess, guess - 1)
-
-
-def _stays_true(holds: Callable[[int], bool]) -> int:
-    """Smallest n from which the condition held for `_STAYS_FOR` further sizes in a row."""
-    start = None
-    for n in range(1, _MOST_PAIRS + _STAYS_FOR):
-        if not holds(n):
-            start = None
-        elif start is None:
-            start = n
-        elif n - start >= _STAYS_FOR:
-            return start
-    raise ValueError(f"more than {_MOST_PAIRS} pairs would be needed: the shares lie too close")

@@ -6,6 +6,7 @@ from typing import Literal
 Design = Literal["paired", "parallel"]
 
 _MOST_CLIENTS = 100_000
+_STAYS_FOR = 30
 
 
 def smallest_n(holds: Callable[[int], bool]) -> int:
@@ -37,6 +38,35 @@ def smallest_n(holds: Callable[[int], bool]) -> int:
         middle = (low + high) // 2
         low, high = (low, middle) if holds(middle) else (middle, high)
     return high
+
+
+def first_to_stay(holds: Callable[[int], bool], start: int, most: int) -> int | None:
+    """Smallest size from which a condition holds for thirty further sizes in a row.
+
+    The power of an exact test saws up and down with the size, so the first size that reaches a
+    target is not enough.
+
+    Parameters
+    ----------
+    holds : callable
+        Takes a size, answers whether it is enough.
+    start, most : int
+        Where the search begins and ends.
+
+    Returns
+    -------
+    int or None
+        None when there is none up to `most`.
+    """
+    first = None
+    for n in range(start, most + _STAYS_FOR):
+        if not holds(n):
+            first = None
+        elif first is None:
+            first = n
+        elif n - first >= _STAYS_FOR:
+            return first
+    return None
 
 
 def require_design(design: str) -> None:

@@ -1,6 +1,7 @@
 """What every station needs first: the study, and what its plan lets the tables expect."""
 
 from collections.abc import Sequence
+from datetime import date
 from pathlib import Path
 
 from pmulab.allocation import Assignment
@@ -25,7 +26,9 @@ def opened(study: Opened) -> Study:
     return study if isinstance(study, Study) else Study(Path(study))
 
 
-def expectations(plan: Plan, assignments: Sequence[Assignment]) -> Expectations:
+def expectations(
+    plan: Plan, assignments: Sequence[Assignment], today: date | None = None
+) -> Expectations:
     """Say what the tables of a study may be expected to hold.
 
     Parameters
@@ -33,6 +36,8 @@ def expectations(plan: Plan, assignments: Sequence[Assignment]) -> Expectations:
     plan : Plan
     assignments : sequence of Assignment
         Cards opened so far.
+    today : date, optional
+        The day on which records are read: nothing recorded may lie after it.
 
     Returns
     -------
@@ -50,6 +55,7 @@ def expectations(plan: Plan, assignments: Sequence[Assignment]) -> Expectations:
         },
         blinded_outcome=any(outcome.judged == "blind" for outcome in plan.outcomes),
         tables=plan.tables(),
+        today=today,
     )
 
 
@@ -65,7 +71,7 @@ def expected(study: Study) -> Expectations:
     Expectations
         Without any card before the plan is locked.
     """
-    return expectations(study.plan(), study.assignments())
+    return expectations(study.plan(), study.assignments(), study.now().date())
 
 
 def alarms(study: Study) -> tuple[str, ...]:

@@ -1,12 +1,26 @@
 """Answer 'how many clients?'."""
 
 from dataclasses import replace
+from os import PathLike
 
 from pmulab.errors import UserError
+from pmulab.estimate.power_mcnemar import MOST_PAIRS
 from pmulab.plan import Plan
-from pmulab.sizing import Sizes, cautious_sd, guesses, sd_from_share, sizes
+from pmulab.sizing import (
+    SizeRow,
+    Sizes,
+    Spread,
+    cautious_sd,
+    cautious_share,
+    guesses,
+    sd_from_share,
+    sizes,
+    spread_seen,
+)
 from pmulab.stations.answer import Answer
+from pmulab.stations.earlier import findings_at
 from pmulab.stations.opening import Opened, opened
+from pmulab.wording.amounts import with_unit
 
 
 def size(
@@ -15,6 +29,7 @@ def size(
     share: float | None = None,
     pilot: int | None = None,
     *,
+    earlier: str | PathLike[str] | None = None,
     worthwhile: float | None = None,
 ) -> Answer[tuple[Sizes, ...]]:
     """Say what 4 to 40 clients could show for the plan of a study.
@@ -29,7 +44,10 @@ def size(
         For yes/no outcomes instead of `sd`, per cent: of clients whose eyelids would differ, or
         of 'yes' with the usual way.
     pilot : int, optional
-        Clients that the spread was measured on; a cautious upper limit is then used.
+        Clients that the spread or share was measured on; a cautious limit is then used.
+    earlier : path-like, optional
+        Instead of these: the folder or findings.json of an earlier study of the same design
+        with an outcome of the same name and unit; a cautious limit of its spread is used.
     worthwhile : float, optional
         Try another smallest worthwhile difference; the plan itself is not changed.
 
@@ -41,28 +59,21 @@ def size(
     Raises
     ------
     UserError
-        If a number does not fit, or sd and share are both given.
+        If a number does not fit, more than one spread is given, or the earlier study cannot be
+        read or has no such outcome.
     """
     plan = _tried(opened(study).plan(), worthwhile)
-    if sd is not None and share is not None:
-        raise UserError("Both --sd and --share were given.", "Give only one of them.")
-    if share is not None:
-        sd, source = sd_from_share(plan, share), f"from a share of {share:g} %"
-    elif sd is not None:
-        source = "as given"
-    if sd is None:
-        if pilot is not None:
-            raise UserError("--pilot was given without --sd.", "Give the spread you saw: --sd")
+    spread = _spread(plan, sd, share, pilot, earlier)
+    if spread is None:
         answers = tuple(sizes(plan, guess, "a guess") for guess in guesses(plan))
     else:
-        if pilot is not None:
-            sd, source = cautious_sd(sd, pilot), f"upper limit of a spread seen in {pilot} clients"
-        answers = (sizes(plan, sd, source),)
-    lines = [line for one in answers for line in _lines(one)]
-    if sd is None:
+        answers = (sizes(plan, spread.sd, spread.source),)
+    lines = [line for one in answers for line in _lines(one, plan)]
+    if spread is None:
         lines.append(
             "No spread was given, so three guesses are shown. Four rehearsal clients, not "
-            "counted in the study, give a first idea: pmulab size FOLDER --sd NUMBER --pilot 4"
+            "counted in the study, give a first idea: pmulab size FOLDER --sd NUMBER --pilot 4. "
+            "So does an earlier study: pmulab size FOLDER --earlier ITS-FOLDER"
         )
     return Answer(tuple(lines), answers, data={"sizes": [one.to_dict() for one in answers]})
 
@@ -78,23 +89,96 @@ def _tried(plan: Plan, worthwhile: float | None) -> Plan:
     return replace(plan, primary=replace(plan.primary, worthwhile=worthwhile))
 
 
-def _lines(found: Sizes) -> list[str]:
-    unit = found.unit
-    head = f"If values spread by {found.sd:.3g} {unit} ({found.sd_source}; standard deviation):"
-    table = [f"{'clients':>8}  {'interval +/-':>12}  {'4 in 5 within +/-':>17}  {'power':>6}"]
-    table += [
-        f"{row.clients:>8}  {row.half_width:>12.2f}  {row.assured:>17.2f}  {row.power:>6.0%}"
-        + ("" if row.narrow_enough else "   too wide to say 'no worthwhile difference'")
-        for row in found.rows
+def _spread(
+    plan: Plan,
+    sd: float | None,
+    share: float | None,
+    pilot: int | None,
+    earlier: str | PathLike[str] | None,
+) -> Spread | None:
+    """Choose the spread to plan with; None when nothing is known."""
+    if sd is not None and share is not None:
+        raise UserError("Both --sd and --share were given.", "Give only one of them.")
+    if earlier is not None:
+        if not (sd is share is pilot is None):
+            raise UserError(
+                "--earlier was given together with --sd, --share or --pilot.",
+                "Give only --earlier: the spread and its number of clients come from there.",
+            )
+        return spread_seen(findings_at(str(earlier)), plan)
+    if share is not None:
+        return _from_share(plan, share, pilot)
+    if sd is not None and pilot is not None:
+        source = f"upper limit of a spread of {sd:g} seen in {pilot} clients"
+        return Spread(cautious_sd(sd, pilot), source)
+    if sd is not None:
+        return Spread(sd, "as given")
+    if pilot is not None:
+        raise UserError(
+            "--pilot was given without --sd.",
+            "Give the spread you saw with --sd, or for yes/no the share with --share.",
+        )
+    return None
+
+
+def _from_share(plan: Plan, share: float, pilot: int | None) -> Spread:
+    if pilot is None:
+        return Spread(sd_from_share(plan, share), f"from a share of {share:g} %")
+    if not 0 <= share <= 100:
+        raise UserError(f"A share of {share:g} % does not fit.", "Give per cent, 0 to 100.")
+    cautious = cautious_share(plan, round(share / 100 * pilot), pilot)
+    source = f"cautious limit of {cautious:.3g} % for a share of {share:g} % in {pilot} clients"
+    return Spread(sd_from_share(plan, cautious), source)
+
+
+def _lines(found: Sizes, plan: Plan) -> list[str]:
+    head = f"If values spread by {found.sd:.3g} {found.unit} ({found.sd_source}):"
+    exact = any(row.exact_power is not None for row in found.rows)
+    table = [
+        f"{'clients':>8}  {'interval +/-':>12}  {'4 in 5 within +/-':>17}  {'power':>6}"
+        + (f"  {'exact':>6}" if exact else "")
     ]
-    columns = (
-        "(interval +/-: what to expect on average; 4 in 5 within: what four studies of five stay "
-        "under; power: how often a true difference of just that size would be seen)"
-    )
+    table += [_line(row, exact) for row in found.rows]
+    matters = with_unit(found.worthwhile, plan.primary)
+    columns = [
+        "Spread: standard deviation. Interval +/-: what to expect on average; 4 in 5 within: "
+        "what four studies of five stay under.",
+        f"Power: how often a true difference of {matters} would be seen, that is, the interval "
+        "would leave out 'no difference'.",
+    ]
+    if exact:
+        columns.append(
+            "Exact: the same by counting which arm each client leans to and how far; it trusts "
+            "no bell curve. The smaller of the two is the safer one to plan with."
+        )
     foot = (
-        f"An interval no wider than +/- {found.worthwhile:g} {unit}: about {found.by_width} "
-        f"clients ({found.by_width_assured} to be fairly sure of it); with losses, enrol "
-        f"{found.to_enrol} for that. To see a true difference of {found.worthwhile:g} {unit} "
-        f"four times in five: {found.by_power}."
+        f"An interval no wider than +/- {matters}: about {found.by_width} clients "
+        f"({found.by_width_assured} to be fairly sure of it); with losses, enrol "
+        f"{found.to_enrol}. To see a true difference of {matters} four times in five: "
+        f"{_for_power(found)}."
     )
-    return [head, *table, columns, foot, ""]
+    return [head, *table, *columns, foot, ""]
+
+
+def _line(row: SizeRow, exact: bool) -> str:
+    width, assured = (
+        "none" if value is None else f"{value:.2f}" for value in (row.half_width, row.assured)
+    )
+    powers = (row.power, row.exact_power) if exact else (row.power,)
+    cells = [f"{'none' if value is None else f'{value:.0%}':>6}" for value in powers]
+    return "  ".join([f"{row.clients:>8}", f"{width:>12}", f"{assured:>17}", *cells]) + _why(row)
+
+
+def _why(row: SizeRow) -> str:
+    if row.luck is not None:
+        return (
+            "   no 95 % answer is possible: even the clearest result comes by luck in "
+            f"{100 * row.luck:.3g} of 100 studies"
+        )
+    return "" if row.narrow_enough else "   too wide to say 'no worthwhile difference'"
+
+
+def _for_power(found: Sizes) -> str:
+    if found.by_power is None:
+        return f"more than {MOST_PAIRS} clients"
+    return f"about {found.by_power} clients; with losses, enrol {found.to_enrol_by_power}"

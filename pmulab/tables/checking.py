@@ -74,7 +74,7 @@ def check_frames(
     -------
     tuple of (Records, list of Problem)
     """
-    faulty = {(p.file, p.sheet, p.row, p.column) for p in before if p.row and p.severity == BLOCKS}
+    faulty = {(p.file, p.sheet, p.row, p.column) for p in before if p.row}
     problems: list[Problem] = []
     out: dict[str, pd.DataFrame] = {}
     sources: dict[str, pd.DataFrame] = {}

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from typing import Literal
 
 from pmulab.tables.fields import Table
@@ -58,6 +59,8 @@ class Expectations:
         Whether the plan says that the outcome is scored blind.
     tables : mapping of table name to Table
         The four tables as this study needs them.
+    today : date or None
+        The day on which the tables are read; None when days to come are not looked for.
     """
 
     design: Literal["within-person", "parallel"] = "within-person"
@@ -68,3 +71,4 @@ class Expectations:
     allocation: Mapping[str, Allotted] | None = None
     blinded_outcome: bool = False
     tables: Mapping[str, Table] = field(default_factory=study_tables)
+    today: date | None = None

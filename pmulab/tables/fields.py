@@ -97,6 +97,13 @@ class Field:
         return tuple(names.get(choice, choice) for choice in self.choices)
 
     @property
+    def words(self) -> dict[str, str]:
+        """What people write for a choice, in small letters, and how a form offers that choice."""
+        offered = dict(zip(self.choices, self._offered, strict=True))
+        words = {word.casefold(): offered.get(choice, choice) for choice, word in self.labels}
+        return words | {choice.casefold(): shown for choice, shown in offered.items()}
+
+    @property
     def sample(self) -> str:
         """One allowed value, for a message or an example."""
         if self.example:

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from difflib import get_close_matches
 from math import isfinite
@@ -61,7 +61,30 @@ def judge(field: Field, text: str, *, is_key: bool) -> Judgement:
     faults = tuple(_faults(field, text))
     blocked = any(fault.severity == BLOCKS for fault in faults)
     unusable = blocked and not all(fault.code == "identifying_text" for fault in faults)
-    return Judgement(UNREADABLE if unusable else "", faults)
+    told = tuple(as_grave_as_needed(field, fault) for fault in faults)
+    return Judgement(UNREADABLE if unusable else "", told)
+
+
+def as_grave_as_needed(field: Field, fault: Fault) -> Fault:
+    """Let a fault block the analysis only where the value is needed.
+
+    Text that tells who a person is blocks anywhere, and so does a consent that cannot be read:
+    a withdrawal must not be overlooked.
+
+    Parameters
+    ----------
+    field : Field
+    fault : Fault
+
+    Returns
+    -------
+    Fault
+    """
+    needed = field.needed == "always" or field.group == "consent"
+    if needed or fault.severity != BLOCKS or fault.code == "identifying_text":
+        return fault
+    remedy = f"{fault.remedy} Until then it counts as not noted."
+    return replace(fault, severity=LOOK, remedy=remedy)
 
 
 def _blank_key(field: Field) -> Fault:
@@ -129,8 +152,8 @@ def _is_date(text: str) -> bool:
 
 
 def _wrong_kind(field: Field, text: str) -> Fault:
-    near = get_close_matches(text, field.choices, n=1, cutoff=0.6)
-    guess = f"Did you mean '{near[0]}'? " if near else ""
+    near = get_close_matches(text.casefold(), field.words, n=1, cutoff=0.6)
+    guess = f"Did you mean '{field.words[near[0]]}'? " if near else ""
     example = "" if field.choices or field.kind == "date" else f", such as {field.sample}"
     return Fault(
         "not_in_list" if field.choices else f"not_{field.kind}",

@@ -15,6 +15,7 @@ from pmulab.tables.grids import Grid, Opened, is_blank, open_grids
 from pmulab.tables.guards import WORKBOOK, file_problem, find_sources, open_source
 from pmulab.tables.headers import Columns, count_matches, match_columns, plain
 from pmulab.tables.identifiers import find_identifiers, identifier_fault
+from pmulab.tables.judging import as_grave_as_needed
 from pmulab.tables.mending import Reading, mend, shown
 from pmulab.tables.report import BLOCKS, LOOK, Mend, Problem
 from pmulab.tables.union import SOURCE, unite
@@ -223,7 +224,8 @@ def _read_column(
         texts.append(reading.text)
         place = (grid.file, grid.sheet, row)
         if reading.fault:
-            problems.append(reading.fault.at(place, field.name, shown(value)))
+            fault = as_grave_as_needed(field, reading.fault)
+            problems.append(fault.at(place, field.name, shown(value)))
         elif reading.why:
             mends.append(Mend(*place, field.name, shown(value), reading.text, reading.why))
     return texts, mends, problems

@@ -1,4 +1,4 @@
-"""Whether the rows of clients and sessions fit together: who, when, which lid, which minutes."""
+"""Whether the rows of clients and sessions fit together: who, when, which lid, how long."""
 
 from collections.abc import Iterator
 
@@ -94,10 +94,31 @@ def session_dates(records: Records, _: Expectations) -> Iterator[Problem]:
         )  # fmt: skip
 
 
+def days_to_come(records: Records, expectations: Expectations) -> Iterator[Problem]:
+    """Point to dates of anything that has not happened yet."""
+    if expectations.today is None:
+        return
+    for name, table in expectations.tables.items():
+        frame = records[name]
+        for field in table.fields:
+            if field.kind != "date" or field.name not in frame:
+                continue
+            days = frame[field.name]
+            for row in frame.index[true(days.gt(pd.Timestamp(expectations.today)))]:
+                yield row_problem(
+                    records, name, row, ("day_to_come", BLOCKS), field.name,
+                    (f"This day has not come yet: {days[row].date()} ({field.title}); today is"
+                     f" {expectations.today}.",
+                     "Look at the year, and whether day and month were swapped; write the day on"
+                     " which it happened. If today is wrong, set the clock of your computer."),
+                )  # fmt: skip
+
+
 RULES = (
     client_unknown,
     wrong_lid,
     minutes_contradict,
     opening_grew,
     session_dates,
+    days_to_come,
 )

@@ -6,14 +6,15 @@ no source.
 """
 
 import zipfile
-from datetime import date, datetime
+from dataclasses import replace
+from datetime import date, datetime, time
 from io import BytesIO
 
 import pytest
 from openpyxl import Workbook
 from tables.invented_study import EXPECTED, Study
 
-from pmulab.tables import read_and_check
+from pmulab.tables import read_and_check, study_tables
 
 B, L = "blocks analysis", "look at this"
 CASES = []
@@ -568,6 +569,24 @@ def hard_limits_usual_ranges_and_steps(folder):
     study.write_csv(folder)
 
 
+@case([("not_int", L, "", 2, "start_hour"), ("outside_limits", L, "", 3, "tearing")])
+def optional_answers_with_a_blemish(folder):
+    Study().put("sessions", 2, start_hour="10:30").put("sessions", 3, tearing="9").write_csv(folder)
+
+
+@case([("date_for_number", L, "sessions", 2, "start_hour")])
+def optional_hour_that_the_spreadsheet_made_a_time(folder):
+    Study().put("sessions", 2, start_hour=time(10, 30)).write_xlsx(folder)
+
+
+@case(
+    [("ambiguous_date", B, "", 2, "consent_withdrawn"), ("not_date", B, "", 3, "consent_withdrawn")]
+)
+def withdrawal_that_cannot_be_read(folder):
+    study = Study().put("clients", 2, consent_withdrawn="01/03/2026")
+    study.put("clients", 3, consent_withdrawn="in spring").write_csv(folder)
+
+
 @case([("unusual_value", L, "", 2, "consent_record_date")])
 def year_mistyped(folder):
     Study().put("clients", 2, consent_record_date="2006-02-23").write_csv(folder)
@@ -685,6 +704,74 @@ def identifying_notes(folder):
 def ordinary_notes(folder):
     study = Study().put("sessions", 2, note="Left lid swollen on 2026-03-03, cooled 10 min")
     study.put("sessions", 3, pigment_batch="LOT 20260301-0442").write_csv(folder)
+
+
+def test_an_optional_answer_blocks_once_the_plan_needs_it(tmp_path):
+    Study().put("sessions", 2, tearing="9").write_csv(tmp_path)
+    needed = replace(EXPECTED, tables=study_tables(required={"sessions": ["tearing"]}))
+
+    records, report = read_and_check(tmp_path, needed)
+
+    assert [(p.code, p.severity) for p in report.problems] == [("outside_limits", B)]
+    assert records.sessions["tearing"].isna()[0]
+
+
+def test_an_optional_answer_that_cannot_be_read_counts_as_not_noted(tmp_path):
+    Study().put("sessions", 2, start_hour="10:30").write_csv(tmp_path)
+
+    records, report = read_and_check(tmp_path, EXPECTED)
+
+    assert not report.blocks
+    assert "Until then it counts as not noted." in report.problems[0].remedy
+    assert records.sessions["start_hour"].isna()[0]
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [("Damp nonwovn", "Damp nonwoven"), ("DRY NON-WOVENS", "Dry nonwoven"), ("cotton", None)],
+)
+def test_a_misspelt_arm_is_answered_with_the_nearest_name(typed, meant, tmp_path):
+    Study().put("sessions", 2, arm_actual=typed).write_csv(tmp_path)
+    tables = study_tables()
+    fields = (
+        replace(field, labels=tuple(EXPECTED.arms.items())) if field.arm else field
+        for field in tables["sessions"].fields
+    )
+    tables["sessions"] = replace(tables["sessions"], fields=tuple(fields))
+
+    _, report = read_and_check(tmp_path, replace(EXPECTED, tables=tables))
+
+    (problem,) = report.problems
+    assert (problem.code, problem.severity, problem.row) == ("not_in_list", B, 2)
+    assert (f"Did you mean '{meant}'?" in problem.remedy) == bool(meant)
+    assert ("Did you mean" in problem.remedy) == bool(meant)
+
+
+def test_days_that_have_not_come_yet_block_the_analysis(tmp_path):
+    """What is recorded has happened: common practice, no source."""
+    study = Study().put("sessions", 2, session_date="2027-03-02")
+    study.put("sessions", 3, session_date="2027-03-02").put("healed", 4, healed_date="2026-06-02")
+    study.put("clients", 3, consent_record_date="2026-06-02")
+    study.put("events", 3, onset_date="2026-06-02").write_csv(tmp_path)
+
+    _, unaware = read_and_check(tmp_path, EXPECTED)
+    _, report = read_and_check(tmp_path, replace(EXPECTED, today=date(2026, 6, 1)))
+    _, next_day = read_and_check(tmp_path, replace(EXPECTED, today=date(2026, 6, 2)))
+
+    def to_come(found):
+        return {
+            (p.severity, p.file, p.row, p.column) for p in found.problems if p.code == "day_to_come"
+        }
+
+    sessions = {(B, "sessions.csv", row, "session_date") for row in (2, 3)}
+    assert to_come(unaware) == set()
+    assert to_come(next_day) == sessions
+    assert to_come(report) == sessions | {
+        (B, "healed.csv", 4, "healed_date"),
+        (B, "clients.csv", 3, "consent_record_date"),
+        (B, "events.csv", 3, "onset_date"),
+    }
+    assert "This day has not come yet: 2027-03-02" in report.to_text()
 
 
 def test_a_doubled_event_is_reported_and_still_read(tmp_path):

@@ -15,7 +15,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from pmulab.tables import LOOK, MISSING_REASONS, Expectations, read_and_check, study_tables
+from pmulab.tables import MISSING_REASONS, Expectations, read_and_check, study_tables
 from pmulab.tables.schema import schema_of
 
 TABLES = study_tables()
@@ -79,7 +79,7 @@ def own_faults(path, name):
     return {
         (problem.row, problem.column)
         for problem in report.problems
-        if problem.code.startswith(codes) and problem.severity != LOOK
+        if problem.code.startswith(codes)
         and problem.column in TABLES[name].names
         and problem.code not in ("not_enrolled", "not_blinded")
     }  # fmt: skip

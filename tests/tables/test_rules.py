@@ -244,6 +244,10 @@ ONE_CHANGE = {
         lambda s: arms(arms(s, 2, "B"), 3, "A"),
         [("mirrored_sides", B, "sessions", 2, "side")],
     ),
+    "mirrored sides, and so the order": (
+        lambda s: arms(arms(s, 2, "B", order="2"), 3, "A", order="1"),
+        [("mirrored_sides", B, "sessions", 2, "side")],
+    ),
     "one planned arm miscopied": (
         lambda s: s.put("sessions", 2, arm_planned="B"),
         [("planned_arm_differs", B, "sessions", 2, "arm_planned")],
@@ -378,7 +382,13 @@ def test_parallel_groups_give_both_eyelids_the_arm_of_the_client():
 
     assert found(study, expected) == []
 
-    arms(study, 9, "B")
+    for row in (8, 9):
+        arms(study, row, "B")
+    assert {(code, row) for code, _, _, row, _ in found(study, expected)} == {
+        (code, row) for code in ("planned_arm_differs", "allocation_not_followed") for row in (8, 9)
+    }
+
+    arms(study, 8, "A")
     assert {code for code, *_ in found(study, expected)} == {
         "planned_arm_differs",
         "allocation_not_followed",
