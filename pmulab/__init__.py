@@ -15,6 +15,7 @@ _VERBS = {
     "lock": "lock",
     "new": "new",
     "open_study": "open_study",
+    "parts": "parts",
     "preview": "preview",
     "receive": "receive",
     "revise": "revise",

@@ -143,6 +143,18 @@ def analyse(
 
 
 @app.command()
+def parts(
+    folder: Folder,
+    by: Annotated[str, typer.Option(help="Column of the clients table, e.g. skin_type.")],
+    as_json: AsJson = False,
+) -> None:
+    """Look at the main outcome in parts of the clients; refused where a part is too small."""
+    from pmulab.stations.parts import parts as station
+
+    _say(station(folder, by), as_json)
+
+
+@app.command()
 def handout(
     folder: Folder,
     made_by: Annotated[str, typer.Option(help="Who hands it on, at the head of the page.")] = "",

@@ -23,6 +23,7 @@ from pmulab.wording.comparisons import (
     finding,
     p_words,
 )
+from pmulab.wording.parts import part_words, parts_differ_words
 from pmulab.wording.studies import (
     departures,
     flow_lines,
@@ -57,6 +58,8 @@ __all__ = [
     "method_lines",
     "next_lines",
     "p_words",
+    "part_words",
+    "parts_differ_words",
     "plan_state",
     "running_lines",
     "safety_lines",
