@@ -48,7 +48,7 @@ def flip_limits(d: Floats, level: float) -> tuple[float, float]:
         rank = max(1, int((1 - level) / 2 * 2**d.size + 1e-9))
         return _ranked(means, rank)
     centre, scale = float(d.mean()), float(d.std(ddof=1)) / sqrt(d.size)
-    wanted = min(float(ndtri((1 + level) / 2)), _surest(2.0**d.size))
+    wanted = min(float(ndtri((1 + level) / 2)), _surest(2**d.size))
     below = _root(lambda mean: _flip_score(d - mean), wanted, centre, -scale)
     above = _root(lambda mean: _flip_score(mean - d), wanted, centre, scale)
     return below, above
@@ -114,7 +114,7 @@ def _swap_differences(a: Floats, b: Floats) -> Floats:
 
 def _surest(arrangements: float) -> float:
     """Return the normal score of one arrangement among so many."""
-    return float(-ndtri(1 / arrangements))
+    return float(-ndtri(max(1 / arrangements, 1e-300)))
 
 
 def _root(score: Callable[[float], float], wanted: float, centre: float, scale: float) -> float:
@@ -155,7 +155,7 @@ def _flip_score(d: Floats) -> float:
     sizes, total = np.abs(d), float(d.sum())
     whole_size = float(sizes.sum())
     if total >= whole_size * (1 - 1e-9):
-        return _surest(2.0 ** np.count_nonzero(d))
+        return _surest(2 ** int(np.count_nonzero(d)))
     tilt = total / float(d @ d)
     for _ in range(60):
         pull = np.tanh(tilt * sizes)

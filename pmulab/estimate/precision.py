@@ -1,8 +1,8 @@
 """How wide the interval will be: precision planning for a mean difference.
 
-The half-width planned here is that of the t interval. The interval that the kit reports adds
-the sign-flip limits to it: at most a twentieth wider from eight clients, up to a third wider
-at five and six.
+The half-width planned here is that of the t interval. The interval that the kit reports leaves
+out nothing that sign flips do not reject: about a twentieth wider at eight clients and less
+beyond (a thirteenth for short scales), up to a third wider at five and six.
 """
 
 from math import ceil, isfinite, sqrt

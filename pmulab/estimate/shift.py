@@ -41,25 +41,39 @@ def t_interval(centre: float, error: float, df: float, level: float, method: str
     return Interval(centre - half, centre + half, level, method)
 
 
-def hull(first: Interval, low: float, high: float, level: float, method: str) -> Interval:
-    """Shortest interval that holds an interval and two limits.
+def joined(
+    limits: tuple[float, float], how: str, student: Interval, arrangements: int, level: float
+) -> Interval:
+    """Limits of an exact test, joined with an interval of Student's form where that is wider.
+
+    Nothing that the test does not reject is ever left out. Where the test can spare but one
+    arrangement an end, its limits are the ends of all that is possible, and under ties too short:
+    they are joined whichever is wider.
 
     Parameters
     ----------
-    first : Interval
-        The interval to widen.
-    low, high : float
-        The two limits.
-    level : float
-        Level of the hull.
-    method : str
-        The construction, in a statistician's words.
+    limits : tuple of float
+        Lowest and highest value that the test does not reject.
+    how : str
+        The test, in a statistician's words.
+    student : Interval
+        The interval of Student's form around the same estimate.
+    arrangements : int
+        How many arrangements the test counts.
+    level : float in (0, 1)
+        The level asked for.
 
     Returns
     -------
     Interval
+        At that level, or the surest that so many arrangements allow.
     """
-    return Interval(min(first.low, low), max(first.high, high), level, method)
+    low, high = limits
+    spare_one, other = 4 / arrangements > 1 - level, student.method
+    if spare_one or student.high - student.low > (high - low) * (1 - 1e-9):
+        low, high = min(low, student.low), max(high, student.high)
+    rule = f"{how}, joined with {other} (floor for rounding){'' if spare_one else ' where wider'}"
+    return Interval(low, high, min(level, 1 - 2 / arrangements), rule)
 
 
 def opened(low: float, high: float, step: float) -> tuple[float, float]:
@@ -116,8 +130,8 @@ def too_few(n: int) -> str:
     return f"{have}: fewer than {FEWEST_PAIRS} give no honest interval."
 
 
-def surest_level(n: int, attained: float) -> str:
-    """Say which level so few pairs can reach.
+def surest_level(n: int, attained: float, what: str = "pairs") -> str:
+    """Say which level so few clients can reach.
 
     Parameters
     ----------
@@ -125,12 +139,14 @@ def surest_level(n: int, attained: float) -> str:
         Number of clients.
     attained : float
         The level that can be reached.
+    what : str, default="pairs"
+        What is counted.
 
     Returns
     -------
     str
     """
-    return f"With {n} pairs the surest level that can be had is {100 * attained:.4g} %."
+    return f"With {n} {what} the surest level that can be had is {100 * attained:.4g} %."
 
 
 def all_equal(n: int) -> str:
@@ -230,7 +246,7 @@ def small_sample_factor(df: float) -> float:
 
 
 def robust_mean(d: Floats, step: float, level: float) -> Estimate:
-    """Mean of one column of differences: hull of t with a rounding floor and sign-flip limits.
+    """Mean of one column of differences: sign-flip limits, joined with t where t is wider.
 
     Parameters
     ----------
@@ -252,12 +268,10 @@ def robust_mean(d: Floats, step: float, level: float) -> Estimate:
     if error == 0:
         return no_interval(value, n, method, all_equal(n))
     student = t_interval(value, error, n - 1, level, "Student t")
-    low, high = flip_limits(d, level)
-    attained = min(level, 1 - 2 / 2.0**n)
-    how = "hull of Student t with a rounding floor and sign-flip inversion"
-    reach = "" if attained == level else surest_level(n, attained)
+    interval = joined(flip_limits(d, level), "sign-flip inversion", student, 2**n, level)
+    reach = "" if interval.level == level else surest_level(n, interval.level)
     note = " ".join(filter(None, (jump_note(one_sided_jumps(d, step), "differences"), reach)))
-    return Estimate(value, n, method, hull(student, low, high, attained, how), note=note)
+    return Estimate(value, n, method, interval, note=note)
 
 
 def exponential(logs: Estimate) -> Estimate:

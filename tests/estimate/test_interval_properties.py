@@ -161,6 +161,33 @@ def test_the_headline_holds_every_mean_that_sign_flips_do_not_reject(columns):
 
 
 @quick
+@given(columns=two_columns(), level=st.sampled_from([0.9, 0.95, 0.99]))
+def test_the_headline_is_never_narrower_than_t_nor_surer_than_was_asked(columns, level):
+    for headline, plain in (
+        (paired.mean_difference, paired.t_mean_difference),
+        (independent.mean_difference, independent.welch_mean_difference),
+    ):
+        ours = headline(*columns, level=level).interval
+        student = plain(*columns, level=level).interval
+        assume(ours is not None and student is not None)
+
+        assert ours.high - ours.low >= (student.high - student.low) * (1 - 1e-6)
+        assert ours.level <= level
+
+
+@quick
+@given(columns=two_columns(least=5, most=6))
+def test_at_five_and_six_pairs_the_headline_holds_t_and_every_difference(columns):
+    a, b = columns
+    _, low, high = answered(paired.mean_difference, a, b)
+    _, of_t, to_t = answered(paired.t_mean_difference, a, b)
+    slack = 1e-9 * (np.abs(a).max() + np.abs(b).max())
+
+    assert low <= min(of_t, (a - b).min()) + slack
+    assert high >= max(to_t, (a - b).max()) - slack
+
+
+@quick
 @given(columns=two_columns(least=4, most=9))
 def test_the_headline_holds_every_shift_that_labels_do_not_reject(columns):
     a, b = columns

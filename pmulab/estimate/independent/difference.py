@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 from functools import cache
-from math import exp
+from math import comb, exp
 
 import numpy as np
 
@@ -11,7 +11,7 @@ from pmulab.estimate.inputs import Floats, Values, check_level, check_step, fini
 from pmulab.estimate.inversion import label_limits
 from pmulab.estimate.jumps import jump_note, one_sided_jumps
 from pmulab.estimate.results import Estimate, Interval
-from pmulab.estimate.shift import exponential, hull, no_interval, opened, surest_level
+from pmulab.estimate.shift import exponential, joined, no_interval, opened, surest_level
 
 FEWEST_A_GROUP = 4
 """With three clients a group relabelling reaches no level above 90 % (1 - 2 / 20)."""
@@ -20,8 +20,8 @@ FEWEST_A_GROUP = 4
 def mean_difference(a: Values, b: Values, *, step: float = 0.0, level: float = 0.95) -> Estimate:
     """Difference of two group means a - b: the headline of a two-group study.
 
-    The interval is the hull of Welch's, with a floor for rounding, and of the inverted label
-    permutation test.
+    The interval holds every shift that the label permutation test does not reject. It is joined
+    with Welch's, with a floor for rounding, where that is the wider of the two.
 
     Parameters
     ----------
@@ -57,12 +57,18 @@ def mean_difference(a: Values, b: Values, *, step: float = 0.0, level: float = 0
         return student
     if min(group_a.size, group_b.size) < FEWEST_A_GROUP:
         return no_interval(student.value, student.n, student.method, _too_few(group_a, group_b))
-    low, high = label_limits(group_a, group_b, level)
-    how = "hull of Welch's t with a rounding floor and label permutation inversion"
-    interval = hull(student.interval, low, high, level, how)
+    interval = joined(
+        label_limits(group_a, group_b, level),
+        "label permutation inversion",
+        student.interval,
+        comb(group_a.size + group_b.size, group_a.size),
+        level,
+    )
+    sure = interval.level
     notes = (
         jump_note(one_sided_jumps(group_a, step), "values of group A"),
         jump_note(one_sided_jumps(group_b, step), "values of group B"),
+        "" if sure == level else surest_level(student.n, sure, "clients"),
     )
     return Estimate(
         student.value, student.n, student.method, interval, note=" ".join(filter(None, notes))
@@ -144,7 +150,7 @@ def typical_shift(a: Values, b: Values, *, step: float = 0.0, level: float = 0.9
         note = "The values hardly vary and the step of the scale is not given: no spread."
         return no_interval(value, n, method, note)
     how = "exact rank-sum limits"
-    note = "" if attained >= level else surest_level(n, attained)
+    note = "" if attained >= level else surest_level(n, attained, "clients")
     return Estimate(value, n, method, Interval(low, high, attained, how), note=note)
 
 

@@ -26,8 +26,9 @@ from pmulab.estimate.shift import (
 def mean_difference(a: Values, b: Values, *, step: float = 0.0, level: float = 0.95) -> Estimate:
     """Mean of the paired differences a - b: the headline of a within-person study.
 
-    The interval is the hull of Student's t, with a floor for rounding, and of the sign-flip
-    inversion. At five pairs its true level is 93.75 %; below five there is none.
+    The interval holds every mean that the exact sign-flip test does not reject. It is joined with
+    Student's t, with a floor for rounding, where that is the wider of the two, and always at five
+    and six pairs. At five pairs its true level is 93.75 %; below five there is none.
 
     Parameters
     ----------
