@@ -65,6 +65,26 @@ def level_of(plan: Plan, looking: Looking, complete: int) -> float:
     return 1 - (nominal if nominal is not None else 1e-12)
 
 
+def widening(plan: Plan) -> float:
+    """Give how much wider the final interval is for the looks that are planned.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Returns
+    -------
+    float
+        1 where nobody looks early; in normal theory, for the planned numbers of clients.
+        Clients needed grow with its square. Looking after every client is not counted here.
+    """
+    from scipy.special import ndtri
+
+    earlier = tuple(tuple(range(1, look + 1)) for look in plan.analysis.looks)
+    level = level_of(plan, Looking(earlier), plan.clients.planned)
+    return float(ndtri((1 + level) / 2) / ndtri(1 - ALPHA / 2))
+
+
 def allowing_for_looks(
     comparison: Comparison, found: Sequence[Case], plan: Plan, looking: Looking
 ) -> Comparison:

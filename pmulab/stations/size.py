@@ -3,6 +3,7 @@
 from dataclasses import replace
 from os import PathLike
 
+from pmulab.analysis.looking import widening
 from pmulab.errors import UserError
 from pmulab.estimate.power_mcnemar import MOST_PAIRS
 from pmulab.plan import Plan
@@ -75,7 +76,23 @@ def size(
             "counted in the study, give a first idea: pmulab size FOLDER --sd NUMBER --pilot 4. "
             "So does an earlier study: pmulab size FOLDER --earlier ITS-FOLDER"
         )
+    lines += _cost_of_looking(plan)
     return Answer(tuple(lines), answers, data={"sizes": [one.to_dict() for one in answers]})
+
+
+def _cost_of_looking(plan: Plan) -> list[str]:
+    if plan.analysis.after_every_client:
+        return [
+            "The plan lets you compare after every client: that takes half to two thirds more "
+            "clients than said here."
+        ]
+    if not plan.analysis.looks:
+        return []
+    wider = widening(plan)
+    return [
+        f"The planned early looks make the final interval {wider - 1:.1%} wider; that is made up "
+        f"for by {wider**2 - 1:.0%} more clients."
+    ]
 
 
 def _tried(plan: Plan, worthwhile: float | None) -> Plan:

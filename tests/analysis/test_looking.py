@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from studies import code_of, enrolled_study, fill_workbook, plan_text
 
-from pmulab.analysis.looking import Looking, level_of
+from pmulab.analysis.looking import Looking, level_of, widening
 from pmulab.errors import UserError
 from pmulab.estimate import paired
 from pmulab.plan import read_plan
@@ -151,3 +151,16 @@ def test_between_clients_nobody_bets_client_by_client():
 
     with pytest.raises(UserError, match="left/right"):
         read_plan(text)
+
+
+def test_the_price_of_planned_looks():
+    """Lan & DeMets (1983) spending, Pocock type, two equal looks: final z about 2.20.
+
+    The limits are those that group-sequential textbooks print (from memory): 2.157 and 2.201.
+    """
+    assert widening(plan_with()) == pytest.approx(1.0)
+    assert widening(plan_with(looks=(6,))) == pytest.approx(1.0, abs=0.003)
+    assert widening(plan_with(looks=(6,), spending="late")) == pytest.approx(1.969 / 1.96, abs=1e-3)
+    assert widening(plan_with(looks=(6,), spending="evenly")) == pytest.approx(
+        2.201 / 1.96, abs=1e-3
+    )

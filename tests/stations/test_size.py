@@ -299,3 +299,18 @@ def test_every_spread_that_is_taken_is_answered(tmp_path, design, sd):
 def test_a_slip_of_the_pen_is_refused(tmp_path, sd):
     with pytest.raises(UserError, match="cannot be used"):
         size(planned(tmp_path / "study", worthwhile=2), sd=sd)
+
+
+@pytest.mark.parametrize(
+    ("analysis", "told"),
+    [
+        ('looks = [6]\nspending = "evenly"', "more clients"),
+        ("after_every_client = true", "after every client"),
+    ],
+)
+def test_the_price_of_looking_early_is_told(tmp_path, analysis, told):
+    folder = tmp_path / "study"
+    begin(folder, plan_text(planned=12) + f"[analysis]\n{analysis}\n")
+
+    assert told in str(size(folder, sd=1.0))
+    assert told not in str(size(begin(tmp_path / "plain", plan_text()), sd=1.0))
