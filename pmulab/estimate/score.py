@@ -37,12 +37,29 @@ def tango_score(only_a: Counts, only_b: Counts, n: int, difference: float) -> Fl
         Approximately standard normal when `difference` is true.
     """
     b, c = np.asarray(only_a, dtype=np.float64), np.asarray(only_b, dtype=np.float64)
+    share_b = likeliest_only_b(b, c, n, difference)
+    variance = n * (2 * share_b + difference * (1 - difference))
+    return _standardised(b - c - n * difference, variance)
+
+
+def likeliest_only_b(only_a: Counts, only_b: Counts, n: int, difference: float) -> Floats:
+    """Likeliest share of clients with a yes under B alone, when the difference is known.
+
+    Parameters
+    ----------
+    only_a, only_b, n, difference
+        As in `tango_score`.
+
+    Returns
+    -------
+    ndarray
+    """
+    b, c = np.asarray(only_a, dtype=np.float64), np.asarray(only_b, dtype=np.float64)
     linear = (2 * n - b + c) * difference - b - c
     constant = -c * difference * (1 - difference)
     root = np.sqrt(np.maximum(linear * linear - 8 * n * constant, 0))
-    share_b = (root - linear) / (4 * n)
-    variance = n * (2 * share_b + difference * (1 - difference))
-    return _standardised(b - c - n * difference, variance)
+    share: Floats = (root - linear) / (4 * n)
+    return share
 
 
 def miettinen_nurminen_score(
@@ -66,6 +83,26 @@ def miettinen_nurminen_score(
     """
     x_a, x_b = np.asarray(yes_a, dtype=np.float64), np.asarray(yes_b, dtype=np.float64)
     n = n_a + n_b
+    share_b = likeliest_yes_b(x_a, n_a, x_b, n_b, difference)
+    share_a = np.clip(share_b + difference, 0, 1)
+    variance = share_a * (1 - share_a) / n_a + share_b * (1 - share_b) / n_b
+    return _standardised(x_a / n_a - x_b / n_b - difference, variance * n / (n - 1))
+
+
+def likeliest_yes_b(yes_a: Counts, n_a: int, yes_b: Counts, n_b: int, difference: float) -> Floats:
+    """Likeliest share of yeses in group B, when the difference is known.
+
+    Parameters
+    ----------
+    yes_a, n_a, yes_b, n_b, difference
+        As in `miettinen_nurminen_score`.
+
+    Returns
+    -------
+    ndarray
+    """
+    x_a, x_b = np.asarray(yes_a, dtype=np.float64), np.asarray(yes_b, dtype=np.float64)
+    n = n_a + n_b
     square = ((n_a + 2 * n_b) * difference - n - x_a - x_b) / (3 * n)
     linear = ((n_b * difference - n - 2 * x_b) * difference + x_a + x_b) / n
     constant = x_b * difference * (1 - difference) / n
@@ -73,12 +110,10 @@ def miettinen_nurminen_score(
     p = np.where(q < 0, -1, 1) * np.sqrt(np.maximum(square * square - linear / 3, 0))
     cube = np.where(p == 0, 1, p**3)
     angle = (np.pi + np.arccos(np.clip(q / cube, -1, 1))) / 3
-    share_b = np.clip(
+    share: Floats = np.clip(
         2 * p * np.cos(angle) - square, max(0.0, -difference), min(1.0, 1 - difference)
     )
-    share_a = np.clip(share_b + difference, 0, 1)
-    variance = share_a * (1 - share_a) / n_a + share_b * (1 - share_b) / n_b
-    return _standardised(x_a / n_a - x_b / n_b - difference, variance * n / (n - 1))
+    return share
 
 
 def _standardised(gap: Floats, variance: Floats) -> Floats:

@@ -42,7 +42,13 @@ def t_interval(centre: float, error: float, df: float, level: float, method: str
 
 
 def joined(
-    limits: tuple[float, float], how: str, student: Interval, arrangements: int, level: float
+    limits: tuple[float, float],
+    how: str,
+    student: Interval,
+    arrangements: int,
+    level: float,
+    *,
+    always: bool = False,
 ) -> Interval:
     """Limits of an exact test, joined with an interval of Student's form where that is wider.
 
@@ -62,17 +68,19 @@ def joined(
         How many arrangements the test counts.
     level : float in (0, 1)
         The level asked for.
+    always : bool, default=False
+        Join whichever is wider.
 
     Returns
     -------
     Interval
         At that level, or the surest that so many arrangements allow.
     """
-    low, high = limits
-    spare_one, other = 4 / arrangements > 1 - level, student.method
-    if spare_one or student.high - student.low > (high - low) * (1 - 1e-9):
+    (low, high), other = limits, f"{student.method} (floor for rounding)"
+    always = always or 4 / arrangements > 1 - level
+    if always or student.high - student.low > (high - low) * (1 - 1e-9):
         low, high = min(low, student.low), max(high, student.high)
-    rule = f"{how}, joined with {other} (floor for rounding){'' if spare_one else ' where wider'}"
+    rule = f"{how}, joined with {other}{'' if always else ' where wider'}"
     return Interval(low, high, min(level, 1 - 2 / arrangements), rule)
 
 

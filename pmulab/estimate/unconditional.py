@@ -1,33 +1,55 @@
 """Exact unconditional intervals and tests of a risk difference.
 
-For each difference, all tables are ordered by the score statistic; the p-value is the largest
-chance, over the unknown base rate, of a table at least as far out as the one seen. The interval
-holds every difference whose p-value exceeds 1 - level, rounded outward.
+For each difference, every table gets its p-value by the score statistic at the base rate that is
+likeliest for that table; the tables are ordered by it (estimation), and the p-value given is the
+largest chance, over the unknown base rate, of a table at least as far out as the one seen
+(maximisation). The interval holds every difference whose p-value exceeds 1 - level, rounded
+outward.
 
 Measured by full enumeration (tests/bench/measured.md): no true pair of rates is covered less
-than stated, where Tango's interval falls to 84.5 % and Miettinen and Nurminen's to 85.9 %.
+than stated, where Tango's interval falls to 84.5 % and Miettinen and Nurminen's to 85.9 %. Ordering
+by the score alone is as honest but up to 4 % wider; confidence limits for the base rate (Berger and
+Boos) win at most half of that, and nothing on top of this order.
 
 References
 ----------
 .. [1] I. S. F. Chan and Z. Zhang (1999), Biometrics 55:1202-1209. (From memory.)
 .. [2] A. Agresti and Y. Min (2001), Biometrics 57:963-971. (From memory.)
+.. [3] C. J. Lloyd (2008), Aust. N. Z. J. Stat. 50:329-345: estimation and maximisation. (From
+   memory.)
 """
 
 from collections.abc import Callable
 from functools import cache, lru_cache
 
 import numpy as np
-from scipy.special import gammaln
+import numpy.typing as npt
+from scipy.special import gammaln, ndtri
 
 from pmulab.estimate.inputs import Floats
-from pmulab.estimate.score import miettinen_nurminen_score, tango_score
+from pmulab.estimate.score import (
+    likeliest_only_b,
+    likeliest_yes_b,
+    miettinen_nurminen_score,
+    tango_score,
+)
 
 LARGEST_TABLE = 60
 """Clients up to which all tables are listed."""
 
+NEAR, FAR = 0.97, 4.03
+"""Scores between which tables are ordered by their estimated p-values, for speed."""
+
+REFINED_TABLES = 500
+"""Tables (30 pairs, 21 clients a group) up to which they are; beyond, the score alone orders."""
+
+TIE = 1e-8
 BASE_RATES = 64
 FINER_RATES = 17
-COARSE = 0.05
+STEP = 0.00125
+DEEP = 0.6
+"""The walk for a limit goes in such steps of the difference, outward until p is below 0.6 alpha."""
+
 FINE = 2e-4
 MARGIN = 1e-4
 """Added to a p-value for what the grid of base rates may miss."""
@@ -51,15 +73,14 @@ def paired_p(only_a: int, only_b: int, n: int, difference: float) -> float:
         Two-sided, in (0, 1].
     """
     b, c, log_ways = _paired_tables(n)
-    scores = np.abs(tango_score(b, c, n, difference))
-    seen = float(np.abs(tango_score(float(only_a), float(only_b), n, difference)))
-    extreme = scores >= seen - 1e-8 * (1 + seen)
+    outness = _paired_order(n, difference)
+    extreme = _as_far_out(outness, float(outness[(b == only_a) & (c == only_b)][0]))
     powers = np.stack((b[extreme], c[extreme], n - b[extreme] - c[extreme]))
 
     def chance(share_b: Floats) -> Floats:
         share_a = share_b + difference
         rates = np.stack((share_a, share_b, 1 - share_a - share_b), axis=1)
-        logs = np.log(np.maximum(rates, 1e-300)) @ powers + log_ways[extreme]
+        logs = _log(rates) @ powers + log_ways[extreme]
         summed: Floats = np.exp(logs).sum(axis=1)
         return summed
 
@@ -81,10 +102,8 @@ def groups_p(yes_a: int, n_a: int, yes_b: int, n_b: int, difference: float) -> f
     float
         Two-sided, in (0, 1].
     """
-    x_a, x_b = np.arange(n_a + 1.0)[:, None], np.arange(n_b + 1.0)[None, :]
-    scores = np.abs(miettinen_nurminen_score(x_a, n_a, x_b, n_b, difference))
-    seen = scores[yes_a, yes_b]
-    extreme = scores >= seen - 1e-8 * (1 + seen)
+    outness = _groups_order(n_a, n_b, difference)
+    extreme = _as_far_out(outness, float(outness[yes_a, yes_b]))
 
     def chance(share_b: Floats) -> Floats:
         chances = (_binomial(n_a, share_b + difference) @ extreme) * _binomial(n_b, share_b)
@@ -109,7 +128,12 @@ def paired_lower_limit(only_a: int, only_b: int, n: int, level: float) -> float:
     -------
     float in [-1, 1]
     """
-    return _outermost(lambda x: paired_p(only_a, only_b, n, x), (only_a - only_b) / n, 1 - level)
+    return _outermost(
+        lambda x: paired_p(only_a, only_b, n, x),
+        lambda x: tango_score(only_a, only_b, n, x),
+        (only_a - only_b) / n,
+        1 - level,
+    )
 
 
 @lru_cache(maxsize=4096)
@@ -127,20 +151,40 @@ def groups_lower_limit(yes_a: int, n_a: int, yes_b: int, n_b: int, level: float)
     -------
     float in [-1, 1]
     """
-    estimate = yes_a / n_a - yes_b / n_b
-    return _outermost(lambda x: groups_p(yes_a, n_a, yes_b, n_b, x), estimate, 1 - level)
+    return _outermost(
+        lambda x: groups_p(yes_a, n_a, yes_b, n_b, x),
+        lambda x: miettinen_nurminen_score(yes_a, n_a, yes_b, n_b, x),
+        yes_a / n_a - yes_b / n_b,
+        1 - level,
+    )
 
 
-def _outermost(p_value: Callable[[float], float], estimate: float, alpha: float) -> float:
-    """Lowest difference that is not rejected: the p-value need not fall steadily."""
-    kept = rejected = -1.0
-    for difference in np.arange(-1.0, estimate, COARSE).tolist():
-        kept = difference
-        if p_value(difference) + MARGIN > alpha:
+def _outermost(
+    p_value: Callable[[float], float],
+    score: Callable[[float], Floats],
+    estimate: float,
+    alpha: float,
+) -> float:
+    """Lowest difference that is not rejected, looked for on both sides of the score's limit.
+
+    The p-value need not fall steadily, so the walk outward does not end at the first rejection.
+    """
+    start, outer, wanted = estimate, -1.0, float(ndtri(1 - alpha / 2))
+    while start - outer > STEP:
+        middle = (start + outer) / 2
+        start, outer = (middle, outer) if float(score(middle)) < wanted else (start, middle)
+    kept, difference = estimate, start
+    while difference > -1:
+        p = p_value(difference) + MARGIN
+        if p > alpha:
+            kept = difference
+        elif p < DEEP * alpha:
             break
-        rejected = difference
-    else:
-        kept = estimate
+        difference -= STEP
+    if kept > start:
+        inward = np.arange(start + STEP, estimate, STEP).tolist()
+        kept = next((x for x in inward if p_value(x) + MARGIN > alpha), estimate)
+    rejected = max(kept - STEP, -1.0)
     while kept - rejected > FINE:
         middle = (kept + rejected) / 2
         if p_value(middle) + MARGIN > alpha:
@@ -177,6 +221,65 @@ def check_size(n: int) -> None:
         raise ValueError(f"at most {LARGEST_TABLE} clients can be listed, got {n}")
 
 
+def _as_far_out(outness: Floats, seen: float) -> npt.NDArray[np.bool_]:
+    return outness >= seen - TIE * (1 + abs(seen))
+
+
+@lru_cache(maxsize=512)
+def _paired_order(n: int, difference: float) -> Floats:
+    """How far out each table of n pairs is."""
+    b, c, log_ways = _paired_tables(n)
+    scores = np.abs(tango_score(b, c, n, difference))
+    between = _between(scores)
+    share_b = np.clip(likeliest_only_b(b[between], c[between], n, difference), 0, 1)
+    rates = np.stack((share_b + difference, share_b, 1 - 2 * share_b - difference), axis=1)
+    chances = np.exp(_log(rates) @ np.stack((b, c, n - b - c)) + log_ways)
+    outward = np.argsort(-scores)
+    reached = (1 - TIE) * scores[between]
+    as_far = np.searchsorted(-scores[outward], -reached, side="right")
+    summed = np.cumsum(chances[:, outward], axis=1)
+    return _order(scores, between, summed[np.arange(reached.size), as_far - 1])
+
+
+@lru_cache(maxsize=512)
+def _groups_order(n_a: int, n_b: int, difference: float) -> Floats:
+    """How far out each table of two groups is, yeses of A down and of B across."""
+    x_a, x_b = np.arange(n_a + 1.0)[:, None], np.arange(n_b + 1.0)[None, :]
+    signed = miettinen_nurminen_score(x_a, n_a, x_b, n_b, difference)
+    scores = np.abs(signed)
+    between = _between(scores)
+    rows, columns = np.nonzero(between)
+    share_b = likeliest_yes_b(rows.astype(float), n_a, columns.astype(float), n_b, difference)
+    of_a, of_b = _binomial(n_a, share_b + difference), _binomial(n_b, share_b)
+    below = np.zeros((rows.size, n_b + 2))
+    np.cumsum(of_b, axis=1, out=below[:, 1:])
+    # the score falls along a row: what is as far out lies at its two ends
+    reached = ((1 - TIE) * scores[between])[:, None, None]
+    first = np.count_nonzero(signed >= reached, axis=2)
+    last = n_b + 1 - np.count_nonzero(signed <= -reached, axis=2)
+    ends = np.take_along_axis(below, first, 1) + 1 - np.take_along_axis(below, last, 1)
+    return _order(scores, between, (of_a * ends).sum(axis=1))
+
+
+def _between(scores: Floats) -> npt.NDArray[np.bool_]:
+    if scores.size > REFINED_TABLES:
+        return np.zeros(scores.shape, dtype=np.bool_)
+    found: npt.NDArray[np.bool_] = (scores > NEAR) & (scores < FAR)
+    return found
+
+
+def _order(scores: Floats, between: npt.NDArray[np.bool_], estimated: Floats) -> Floats:
+    """Order by estimated p-values where there are some, by the score farther in and out."""
+    outness = np.where(scores >= FAR, 1000 + scores, scores - FAR)
+    outness[between] = -np.log(np.clip(estimated, 1e-300, 1.0))
+    return outness
+
+
+def _log(rates: Floats) -> Floats:
+    logs: Floats = np.log(np.maximum(rates, 1e-300))
+    return logs
+
+
 @cache
 def _paired_tables(n: int) -> tuple[Floats, Floats, Floats]:
     b, c = np.meshgrid(np.arange(n + 1.0), np.arange(n + 1.0), indexing="ij")
@@ -189,7 +292,7 @@ def _paired_tables(n: int) -> tuple[Floats, Floats, Floats]:
 def _binomial(n: int, rates: Floats) -> Floats:
     counts = np.arange(n + 1.0)
     log_ways = gammaln(n + 1) - gammaln(counts + 1) - gammaln(n - counts + 1)
-    yes = np.log(np.maximum(rates, 1e-300))[:, None]
-    no = np.log(np.maximum(1 - rates, 1e-300))[:, None]
+    yes = _log(rates)[:, None]
+    no = _log(1 - rates)[:, None]
     chances: Floats = np.exp(yes * counts + no * (n - counts) + log_ways)
     return chances

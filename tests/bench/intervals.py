@@ -156,25 +156,35 @@ def peers(is_paired: bool) -> dict[str, tuple[str, Maker]]:
     }
 
 
+def samples(shape: Shape, n: int, is_paired: bool, replicates: int):
+    """Samples of one cell: two arrays (replicates, n), the same for every maker."""
+    rng = np.random.default_rng([n, is_paired, len(shape.name)])
+    return shape.draw(rng, replicates, n, is_paired)
+
+
+def counted(limits: list[Limits], target: float) -> Cell:
+    """Count how many intervals hold the truth; none at all is a miss."""
+    slack, replicates = 1e-9 * (1 + abs(target)), len(limits)
+    given = np.array([pair for pair in limits if pair is not None]).reshape(-1, 2)
+    held = (given[:, 0] - slack <= target) & (target <= given[:, 1] + slack)
+    return Cell(
+        replicates=replicates,
+        coverage=100 * float(held.sum()) / replicates,
+        width=float((given[:, 1] - given[:, 0]).mean()) if len(given) else 0.0,
+        none=100 * (1 - len(given) / replicates),
+        shut=100 * float((given[:, 0] >= given[:, 1]).sum()) / replicates,
+    )
+
+
 def cell(shape: Shape, n: int, is_paired: bool, makers, replicates: int) -> dict[str, Cell]:
     """Draw samples and count for each maker how often its interval holds the truth."""
     truth = truths(shape, is_paired)
-    rng = np.random.default_rng([n, is_paired, len(shape.name)])
-    a, b = shape.draw(rng, replicates, n, is_paired)
-    found = {}
-    for name, (measure, make) in makers.items():
-        if measure not in truth:
-            continue
-        target = truth[measure]
-        slack = 1e-9 * (1 + abs(target))
-        limits = [make(one, other, shape.step) for one, other in zip(a, b, strict=True)]
-        given = np.array([pair for pair in limits if pair is not None])
-        held = (given[:, 0] - slack <= target) & (target <= given[:, 1] + slack)
-        found[name] = Cell(
-            replicates=replicates,
-            coverage=100 * float(held.sum()) / replicates,
-            width=float((given[:, 1] - given[:, 0]).mean()),
-            none=100 * (1 - len(given) / replicates),
-            shut=100 * float((given[:, 0] >= given[:, 1]).sum()) / replicates,
+    a, b = samples(shape, n, is_paired, replicates)
+    return {
+        name: counted(
+            [make(one, other, shape.step) for one, other in zip(a, b, strict=True)],
+            truth[measure],
         )
-    return found
+        for name, (measure, make) in makers.items()
+        if measure in truth
+    }

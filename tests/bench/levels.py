@@ -11,6 +11,9 @@ from pmulab.estimate.randomisation import group_schedule_test, schedule_test
 
 from .shapes import RARE_JUMPS, Shape, truths
 
+COMPARISON_ONLY = ("paired t", "t", "Welch")
+"""Tests that no finding rests on: shown beside the exact ones."""
+
 
 def without_effect(shape: Shape, rng, replicates: int, n: int, is_paired: bool):
     """Draw samples in which the arms are exchangeable."""

@@ -1,5 +1,6 @@
 """The measured figures as one Markdown page."""
 
+from .levels import COMPARISON_ONLY
 from .shapes import RARE_JUMPS, SHAPES
 
 SIZES = (5, 6, 8, 10, 12, 16, 20)
@@ -16,6 +17,8 @@ PAIRED = (
     "statsmodels t",
     "scipy BCa",
     "pingouin g",
+    "dabest mean",
+    "dabest g",
 )
 GROUPS = (
     "mean difference",
@@ -29,6 +32,8 @@ GROUPS = (
     "statsmodels t",
     "scipy BCa",
     "pingouin g",
+    "dabest mean",
+    "dabest g",
 )
 OURS = {*PAIRED[:6], *GROUPS[:5]}
 
@@ -131,15 +136,21 @@ def levels_section(found) -> list[str]:
     first = found.get(f"type one|{SHAPES[0].name}|12")
     if first is None:
         return []
-    tests = [name for name in first if name != "replicates"]
+    tests = sorted(first.keys() - {"replicates"}, key=lambda one: (one in COMPARISON_ONLY, one))
     lines = ["", f"Type-I error of tests at 5 %, {first['replicates']} samples a cell, %", ""]
-    lines += header("test", *(f"{s.name}" for s in SHAPES), "worst")
+    lines += header("test", "use", *(f"{s.name}" for s in SHAPES), "worst")
     for name in tests:
         by_shape = [[found[f"type one|{s.name}|{n}"][name] for n in sizes] for s in SHAPES]
         worst = max(max(values) for values in by_shape)
         joined = (" / ".join(f"{value:.1f}" for value in values) for values in by_shape)
-        lines.append(row(name, *joined, f"{worst:.1f}"))
-    lines += ["", f"Each entry: n = {', '.join(map(str, sizes))} (clients, or clients a group)."]
+        use = "comparison only" if name in COMPARISON_ONLY else "offered, exact"
+        lines.append(row(name, use, *joined, f"{worst:.2f}"))
+    error = 100 * (0.05 * 0.95 / first["replicates"]) ** 0.5
+    lines += [
+        "",
+        f"Each entry: n = {', '.join(map(str, sizes))} (clients, or clients a group). Standard",
+        f"error of a true 5.0: {error:.2f}; the largest of 21 such lies near {5 + 2 * error:.1f}.",
+    ]
     lines += ["", "Coverage with an order effect (shift in SDs of one difference), %", ""]
     lines += header(
         "n", "A first in", "shift", "adjusted for order and side", "Hills-Armitage", "t"
@@ -181,10 +192,10 @@ def table(found) -> str:
         "# Measured",
         "",
         f"Written by `python -m bench.measure`; versions {found.get('versions')}. Coverage in % of",
-        f"{replicates} samples (fewer for scipy, statsmodels, pingouin), nominal 95 %; no interval",
-        "counts as a miss. At n = 5 pairs the interval of the mean states 93.75 %. 'none': samples",
-        "without an interval; 'shut': of zero width. The standard error at 20,000 samples is",
-        "0.15, so the smallest of 50 cells of a true 95.0 lies near 94.7 by chance alone.",
+        f"{replicates} samples (fewer for scipy, statsmodels, pingouin and dabest), nominal 95 %;",
+        "no interval counts as a miss. At n = 5 pairs the interval of the mean states 93.75 %.",
+        "'none': samples without an interval; 'shut': of zero width. The standard error at 20,000",
+        "samples is 0.15, so the least of 50 cells of a true 95.0 lies near 94.7 by chance alone.",
         "",
         "## Worst cell over shapes",
         "",

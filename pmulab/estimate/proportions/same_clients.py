@@ -66,8 +66,8 @@ def paired_risk_difference(only_a: int, only_b: int, n: int, level: float = 0.95
     Returns
     -------
     Estimate
-        As a share of clients, in [-1, 1]. Exact unconditional limits in the order of Tango's
-        score up to 60 clients, Tango's own limits beyond.
+        As a share of clients, in [-1, 1]. Exact unconditional limits by Tango's score up to 60
+        clients, Tango's own limits beyond.
 
     Raises
     ------
@@ -78,7 +78,7 @@ def paired_risk_difference(only_a: int, only_b: int, n: int, level: float = 0.95
     -----
     Over the parameter space Tango's limits alone cover as little as 84.5 % (eight clients, few
     yeses), the t interval of 0 and 1 next to nothing; the exact limits never less than stated, at
-    1.03 to 1.06 times Tango's width (tests/bench/measured.md).
+    1.00 to 1.05 times Tango's width (tests/bench/measured.md).
     """
     check_level(level)
     _check_pairs(only_a, only_b, n)
@@ -88,7 +88,7 @@ def paired_risk_difference(only_a: int, only_b: int, n: int, level: float = 0.95
         return no_interval(None, 0, "paired risk difference", NO_CLIENTS)
     low = paired_lower_limit(only_a, only_b, n, level)
     high = -paired_lower_limit(only_b, only_a, n, level)
-    interval = Interval(low, high, level, "exact unconditional, Tango order")
+    interval = Interval(low, high, level, "exact unconditional, Tango score")
     return Estimate((only_a - only_b) / n, n, "paired risk difference", interval, "share")
 
 
