@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from pmulab.figures.lettering import Letters, axis_label, number, write
 from pmulab.figures.palette import ALARM, ARM_A, BAND, INK, JOIN, QUIET
 from pmulab.figures.picture import Picture, drawn
-from pmulab.fooled import CLIENTS, UNIT, Moment, Series
+from pmulab.luck import CLIENTS, UNIT, Moment, Series
 from pmulab.wording.luck import replay_lines
 
 if TYPE_CHECKING:

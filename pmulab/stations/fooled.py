@@ -3,7 +3,7 @@
 from dataclasses import asdict
 
 from pmulab.errors import UserError
-from pmulab.fooled import CLIENTS, EXAMPLE, Often, Series, how_often, series
+from pmulab.luck import CLIENTS, EXAMPLE, Often, Series, how_often, series
 from pmulab.stations.answer import Answer
 from pmulab.wording.luck import often_lines, replay_lines
 
@@ -37,7 +37,8 @@ def fooled(number: int = EXAMPLE, shown: int = CLIENTS) -> Answer[Series]:
             f"{shown} clients cannot be shown.", f"A series has {CLIENTS}: give 1 to {CLIENTS}."
         )
     found = series(number)
-    return Answer(tuple(replay_lines(found, shown)), found, data=asdict(found))
+    data = asdict(found) | {"shown": shown}
+    return Answer(tuple(replay_lines(found, shown)), found, data=data)
 
 
 def how_often_fooled(times: int = 1000) -> Answer[Often]:

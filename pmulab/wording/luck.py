@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from pmulab.fooled import CLIENTS, FIRST_LOOK, UNIT, Moment, Often, Series
+from pmulab.luck import CLIENTS, FIRST_LOOK, UNIT, Moment, Often, Series
 
 TRUTH = "Made by the computer: way A and way B are truly the same. Whatever is found is luck."
 

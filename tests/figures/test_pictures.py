@@ -18,7 +18,7 @@ from pmulab.figures import (
 from pmulab.figures.lettering import broken, shortened
 from pmulab.figures.palette import ARM_A, ARM_B, JOIN
 from pmulab.findings import ClientValues, Estimate, Interval
-from pmulab.fooled import EXAMPLE, series
+from pmulab.luck import EXAMPLE, series
 
 ROWS = [(6, 3.14, 3.8), (8, 2.5, 2.97), (12, 1.9, 2.2), (16, 1.6, 1.83)]
 

@@ -13,11 +13,11 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from pmulab import fooled as made
+from pmulab import luck as made
 from pmulab.errors import UserError
 from pmulab.estimate.looks import repeated_t_error
 from pmulab.figures import wandering
-from pmulab.fooled import CLIENTS, EXAMPLE, FIRST_LOOK, Often, how_often, series
+from pmulab.luck import CLIENTS, EXAMPLE, FIRST_LOOK, Often, how_often, series
 from pmulab.stations.fooled import fooled, how_often_fooled
 from pmulab.wording.luck import replay_lines
 
