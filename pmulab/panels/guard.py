@@ -64,6 +64,8 @@ _LOOKS = """
   color: var(--jp-ui-font-color0, #000); flex: 0 0 auto;
   border: 1px solid var(--jp-ui-font-color2, #616161);
 }
+.pmulab-panel :is(input, select, textarea):disabled { opacity: 1; border-style: dashed;
+  color: var(--jp-ui-font-color1, #333); }
 .pmulab-panel select { appearance: auto; background-image: none !important; }
 .pmulab-panel textarea { max-width: 52em; font-family: inherit; line-height: 1.45; }
 .pmulab-panel input[type="number"], .pmulab-panel input[type="date"] { max-width: 12em; }
@@ -106,8 +108,9 @@ _LOOKS = """
 .pmulab-panel .jupyter-button.pmulab-cancel { width: auto; }
 .pmulab-panel .pmulab-choose-file label { display: block; font-weight: 600; font-size: 14px;
   color: var(--jp-ui-font-color0, #000); margin-top: 6px; }
-.pmulab-panel .pmulab-choose-file input { display: block; font-weight: 400; padding: 4px;
+.pmulab-panel .pmulab-choose-file input { display: block; font-weight: 400; padding: 4px; min-height: 0;
   border: 1px solid var(--jp-ui-font-color2, #616161); margin-top: 2px; }
+.pmulab-panel .jupyter-widgets-disconnected::before { content: none; }
 .pmulab-panel.jupyter-widgets-disconnected::before {
   content: "This form is asleep, and its buttons do nothing. What was saved is in the study "
     "folder. To wake the form, choose Run > Run All Cells.";

@@ -70,7 +70,9 @@ class Panel:
         self._button.on_click(self._clicked)
         self.said, self.details, self.line = HTML(), HTML(), HTML()
         head = HTML(f"<h3>{self.title}</h3>{paragraphs([self.lead])}")
-        parts = [Guard(), head, self._fields, HBox(list(self.buttons()))]
+        buttons = HBox(list(self.buttons()))
+        buttons.layout.flex_flow = "row wrap"
+        parts = [Guard(), head, self._fields, buttons]
         parts += [self.said, self.details, self.line]
         self.box = VBox(parts)
         self.box.add_class("pmulab-panel")

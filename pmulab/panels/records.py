@@ -44,7 +44,7 @@ class Records(Panel):
             return [note("There is no workbook yet: it is laid out when the plan is locked.")]
         place = study.path(RECORDS).as_posix()
         self.inputs = {
-            "which": choice("Check", [(_FOLDER, ""), (_OTHER, "other")], ""),
+            "which": choice("What to check", [(_FOLDER, ""), (_OTHER, "other")], ""),
             "file": words("Another file", example="folder/name.xlsx"),
         }
         self.inputs["file"].observe(self._named, "value")

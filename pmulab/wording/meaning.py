@@ -58,7 +58,9 @@ def _open_size(effect: Effect, plan: Plan) -> str:
     interval = _interval(effect, plan)
     if interval is None:
         return ahead
-    return f"{ahead} How far is open: {span(interval, effect.outcome)} would all fit what was seen."
+    return (
+        f"{ahead} How far is open: anything {_anywhere(interval, effect)} would fit what was seen."
+    )
 
 
 def _too_small(effect: Effect, plan: Plan) -> str:
