@@ -108,7 +108,8 @@ _LOOKS = """
 .pmulab-panel .jupyter-button.pmulab-cancel { width: auto; }
 .pmulab-panel .pmulab-choose-file label { display: block; font-weight: 600; font-size: 14px;
   color: var(--jp-ui-font-color0, #000); margin-top: 6px; }
-.pmulab-panel .pmulab-choose-file input { display: block; font-weight: 400; padding: 4px; min-height: 0;
+.pmulab-panel .pmulab-choose-file input { display: block; font-weight: 400;
+  padding: 4px; min-height: 0;
   border: 1px solid var(--jp-ui-font-color2, #616161); margin-top: 2px; }
 .pmulab-panel .jupyter-widgets-disconnected::before { content: none; }
 .pmulab-panel.jupyter-widgets-disconnected::before {

@@ -78,7 +78,17 @@ class Records(Panel):
             if report.blocks
             else "Nothing here blocks the analysis."
         )
-        return [*told, verdict], report.to_html()
+        return [*told, verdict, *self._only_checked()], report.to_html()
+
+    def _only_checked(self) -> list[str]:
+        """Say that a file from elsewhere was checked, and that the study reads its own workbook."""
+        if not self.inputs["which"].value:
+            return []
+        place = opened(self.study).path(RECORDS).as_posix()
+        return [
+            f"This file was only checked. The study reads {place}: once nothing blocks, save "
+            "your file there under that name, with your spreadsheet program."
+        ]
 
     def _named(self, change: Any) -> None:
         """Take a file that was named for the one that is meant."""

@@ -4,6 +4,8 @@ from collections.abc import Iterable
 from html import escape
 from typing import Literal
 
+from pmulab.panels.plain import in_notebooks
+
 Kind = Literal["done", "look", "problem"]
 NOT_RUN = "Form: choose Run > Run All Cells to show it."
 CANCELLED = (
@@ -18,7 +20,7 @@ _ASLEEP = """<style>
 
 
 def paragraphs(lines: Iterable[str]) -> str:
-    """Write lines as paragraphs.
+    """Write lines as paragraphs, with notebooks in place of commands.
 
     Parameters
     ----------
@@ -28,7 +30,7 @@ def paragraphs(lines: Iterable[str]) -> str:
     -------
     str
     """
-    return "".join(f"<p>{escape(line)}</p>" for line in lines if line.strip())
+    return "".join(f"<p>{escape(in_notebooks(line))}</p>" for line in lines if line.strip())
 
 
 def said(words: Iterable[str], kind: Kind) -> str:

@@ -25,7 +25,7 @@ _CUT_OFF = """() => [...document.querySelectorAll('.pmulab-panel')].flatMap((pan
     .map((part) => `${part.tagName}: ${(part.innerText || part.className).slice(0, 60)}`);
 })"""
 _ALL_SEEN = "body { height: 100vh } .jp-Cell { content-visibility: visible !important }"
-"""What JupyterLab folds up, and a body without height, axe-core takes for hidden and passes over."""
+"""What JupyterLab folds up, and all in a body without height, axe-core takes for hidden."""
 _AXE = {"resultTypes": ["violations"]}
 _CELLS = "() => window.jupyterapp.shell.currentWidget.content.widgets.length"
 
