@@ -167,6 +167,19 @@ def handout(
 
 
 @app.command()
+def fooled(
+    number: Annotated[int | None, typer.Argument(help="Which invented series.")] = None,
+    times: Annotated[int, typer.Option(help="Series to count over.")] = 1000,
+    as_json: AsJson = False,
+) -> None:
+    """Show how luck alone fools whoever looks after every client; or count how often."""
+    from pmulab.stations.fooled import fooled as station
+    from pmulab.stations.fooled import how_often_fooled
+
+    _say(how_often_fooled(times) if number is None else station(number), as_json)
+
+
+@app.command()
 def lab(
     folder: Annotated[Path, typer.Argument(help="Your own folder for notebooks and studies.")] = (
         Path("my-studies")

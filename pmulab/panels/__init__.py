@@ -1,23 +1,29 @@
 """Forms for the notebooks: each calls one verb of the kit and shows the line that does the same."""
 
+from pmulab.panels.absent import Absent
 from pmulab.panels.analyse import Analyse
 from pmulab.panels.begin import Begin
 from pmulab.panels.choose import ChooseStudy
 from pmulab.panels.enrol import Enrol
 from pmulab.panels.entries import Promises, Ways
+from pmulab.panels.fooled import Fooled
 from pmulab.panels.lock import Lock
 from pmulab.panels.matters import Matters
+from pmulab.panels.overview import Overview
 from pmulab.panels.panel import Panel
 from pmulab.panels.records import Records
 from pmulab.panels.share import Share
 
 __all__ = [
+    "Absent",
     "Analyse",
     "Begin",
     "ChooseStudy",
     "Enrol",
+    "Fooled",
     "Lock",
     "Matters",
+    "Overview",
     "Panel",
     "Promises",
     "Records",

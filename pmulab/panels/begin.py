@@ -52,7 +52,7 @@ class Begin(Panel):
     def show(self, result: Any, line: str) -> None:
         """Show what was begun and choose it for the panels below."""
         if isinstance(self._study, ChooseStudy):
-            self._study.choose(self.inputs["folder"].value.strip(), by=self.refresh)
+            self._study.choose_study(self.inputs["folder"].value.strip(), by=self.refresh)
         super().show(result, line)
 
     def explain(self, result: Any) -> tuple[Sequence[str], str]:

@@ -2,21 +2,22 @@
 
 from collections.abc import Callable, Sequence
 from os import PathLike, fspath
-from typing import Any, ClassVar
+from typing import Any
 
 from ipywidgets import Widget
 
 from pmulab.panels.call import Call
 from pmulab.panels.inputs import choice, note
 from pmulab.panels.panel import Panel
+from pmulab.stations.chosen import choose, chosen
 from pmulab.stations.standing import Standing, standing, studies
 
 
 class ChooseStudy(Panel):
     """The studies below the working folder, and how far each has come.
 
-    Other panels take it in place of a folder and follow the choice. A choice outlives running
-    all cells again; it ends with the kernel.
+    Other panels take it in place of a folder and follow the choice. It is kept in the working
+    folder, so that every notebook opens with it.
 
     Parameters
     ----------
@@ -25,14 +26,17 @@ class ChooseStudy(Panel):
     """
 
     title = "Which study?"
-    lead = "The forms below follow this choice. The demo study is invented: try everything on it."
+    lead = (
+        "The forms below follow this choice, and so do the other notebooks. The demo study is "
+        "invented: try everything on it."
+    )
     button = "Show how far it has come"
-    _kept: ClassVar[dict[str, str]] = {}
+    keeps_typing = False
 
     def __init__(self, study: str | PathLike[str]) -> None:
         self._first = fspath(study)
         self._followers: list[Callable[[], None]] = []
-        super().__init__(self._kept.get(self._first, self._first))
+        super().__init__(chosen(self._first))
 
     def __fspath__(self) -> str:
         return self.study
@@ -59,7 +63,7 @@ class ChooseStudy(Panel):
             if refresh != by:
                 refresh()
 
-    def choose(self, folder: str, by: Callable[[], None] | None = None) -> None:
+    def choose_study(self, folder: str, by: Callable[[], None] | None = None) -> None:
         """Choose another study.
 
         Parameters
@@ -68,7 +72,8 @@ class ChooseStudy(Panel):
         by : callable, optional
             The `refresh` of a panel that stays as it is.
         """
-        self._study = self._kept[self._first] = folder
+        choose(folder, self._first)
+        self._study = folder
         self.moved_on(by)
 
     def form(self) -> Sequence[Widget]:
@@ -82,8 +87,8 @@ class ChooseStudy(Panel):
         return [
             self.inputs["study"],
             note(
-                "After choosing another study: click the next grey cell below, then choose "
-                "Run > Run Selected Cell and All Below."
+                "After choosing another study: click the next grey bar below, then choose "
+                "Run > Run Selected Cell and All Below, so that the numbers follow too."
             ),
         ]
 
@@ -92,7 +97,7 @@ class ChooseStudy(Panel):
         return Call(standing, {"study": self.inputs["study"].value})
 
     def _chosen(self, change: Any) -> None:
-        self.guarded(lambda: self.choose(change["new"]))
+        self.guarded(lambda: self.choose_study(change["new"]))
         self._clicked()
 
 

@@ -8,7 +8,7 @@ from ipywidgets import HTML, Box, VBox, Widget
 
 from pmulab.allocation import Assignment, Side
 from pmulab.panels.call import Call
-from pmulab.panels.inputs import field_input, field_text, note
+from pmulab.panels.inputs import field_input, field_text, note, words
 from pmulab.panels.panel import Panel
 from pmulab.panels.showing import heading, paragraphs
 from pmulab.plan import Plan
@@ -16,6 +16,11 @@ from pmulab.stations.enrol import WORKED_OUT, enrol
 from pmulab.stations.opening import opened
 from pmulab.tables.fields import Field
 
+_CONSENT, _IF_KNOWN = "Consent", "If you know it"
+_STOP_THERE = (
+    "If she does not agree to be recorded, choose no and press the button at once: nothing else "
+    "is asked, and nothing else is kept of her."
+)
 _SIDES = {"L": "LEFT", "R": "RIGHT"}
 
 
@@ -35,41 +40,54 @@ class Enrol(Panel):
     button = "Save her answers and open her card"
 
     def form(self) -> Sequence[Widget]:
-        """Give an input for each question, by subject."""
+        """Give an input for each question, by subject; consent comes first."""
         study = opened(self.study)
         locked = study.locked() is not None
         self.offer(locked)
         if not locked:
             return [note("The plan is not locked yet: lock it in notebook 01, then come back.")]
-        fields = [
+        plan = study.plan()
+        code, *fields = (
             field
-            for field in study.plan().tables()["clients"].fields
+            for field in plan.tables()["clients"].fields
             if field.name not in (*WORKED_OUT, "consent_withdrawn")
-        ]
-        needed = [field for field in fields if field.needed != "no"]
-        optional = [field for field in fields if field.needed == "no"]
-        parts: list[Widget] = []
-        for group in dict.fromkeys(field.group for field in needed):
-            members = [field for field in needed if field.group == group]
-            parts += [HTML(heading(group.capitalize())), self._group(members)]
-        return [*parts, HTML(heading("If you know it")), self._group(optional)]
+        )
+        parts: list[Widget] = [self._group([code])]
+        for title, members in _by_subject(fields).items():
+            parts += [HTML(heading(title)), self._group(members)]
+            if title == _CONSENT:
+                parts.append(note(_STOP_THERE))
+        full = len(study.assignments()) >= plan.clients.planned
+        return [*parts, HTML(heading("Only if it applies")), self._exceptions(full, plan)]
 
     def _group(self, fields: Sequence[Field]) -> Box:
         cells = []
         for field in fields:
             self.inputs[field.name] = field_input(field)
             cells.append(VBox([self.inputs[field.name], note(*_told(field))]))
-        grid = Box(cells)
-        grid.add_class("pmulab-fields")
-        return grid
+        return _grid(cells)
+
+    def _exceptions(self, full: bool, plan: Plan) -> Box:
+        """Give the two entries that are needed after an adverse event and beyond the plan."""
+        self.inputs["reviewed"] = words("After an adverse event: who reviewed it")
+        cells = [VBox([self.inputs["reviewed"], note("And what was decided. No names.")])]
+        if full:
+            self.inputs["replacement"] = words("For whom this client comes, and why")
+            told = f"All {plan.clients.planned} planned clients have a card. Only for one who never"
+            cells.append(VBox([self.inputs["replacement"], note(f"{told} came is there a spare.")]))
+        return _grid(cells)
 
     def call(self) -> Call:
         """Enrol the client with the answers that were given."""
         texts = {name: field_text(given) for name, given in self.inputs.items()}
         code = texts.pop("client_code", "")
-        answers = {name: text for name, text in texts.items() if text}
-        given = {"study": self.study, "client_code": code, "answers": answers}
-        return Call(enrol, given)
+        beside = {name: texts.pop(name, "") for name in ("reviewed", "replacement")}
+        given = {
+            "study": self.study,
+            "client_code": code,
+            "answers": {name: text for name, text in texts.items() if text},
+        }
+        return Call(enrol, given | {name: text for name, text in beside.items() if text})
 
     def explain(self, result: Any) -> tuple[Sequence[str], str]:
         """Say whether she takes part; show her card in large letters."""
@@ -82,9 +100,26 @@ class Enrol(Panel):
 
     def show(self, result: Any, line: str) -> None:
         """Show the card, with an empty form for the next client."""
+        self.drafts.saved(self.inputs)
         self.moved_on()
         self._renew()
         super().show(result, line)
+
+
+def _by_subject(fields: Sequence[Field]) -> dict[str, list[Field]]:
+    """Put the questions under their subjects, those that may stay empty last."""
+    found: dict[str, list[Field]] = {_CONSENT: []}
+    for field in fields:
+        title = field.group.capitalize() if field.needed != "no" else _IF_KNOWN
+        found.setdefault(title, []).append(field)
+    known = found.pop(_IF_KNOWN, [])
+    return found | ({_IF_KNOWN: known} if known else {})
+
+
+def _grid(cells: Sequence[Widget]) -> Box:
+    grid = Box(cells)
+    grid.add_class("pmulab-fields")
+    return grid
 
 
 def _told(field: Field) -> tuple[str, ...]:

@@ -64,6 +64,8 @@ _LOOKS = """
   color: var(--jp-ui-font-color0, #000); flex: 0 0 auto;
   border: 1px solid var(--jp-ui-font-color2, #616161);
 }
+.pmulab-panel :is(input, select, textarea):disabled { opacity: 1; border-style: dashed;
+  color: var(--jp-ui-font-color1, #333); }
 .pmulab-panel select { appearance: auto; background-image: none !important; }
 .pmulab-panel textarea { max-width: 52em; font-family: inherit; line-height: 1.45; }
 .pmulab-panel input[type="number"], .pmulab-panel input[type="date"] { max-width: 12em; }
@@ -99,8 +101,23 @@ _LOOKS = """
 .pmulab-panel th { background: var(--jp-layout-color2, #eee); }
 .pmulab-panel figure { margin: 10px 0; }
 .pmulab-panel figure svg { background: #fff; }
-.pmulab-panel iframe { width: 100%; height: 900px; background: #fff;
+.pmulab-panel iframe { width: 100%; height: min(900px, 75vh); resize: vertical; background: #fff;
   border: 1px solid var(--jp-border-color1, #bdbdbd); }
+.pmulab-panel summary { cursor: pointer; font-weight: 600; margin: 10px 0 4px 0; }
+.pmulab-panel progress { width: 16em; vertical-align: middle; accent-color: #1976d2; }
+.pmulab-panel .jupyter-button.pmulab-cancel { width: auto; }
+.pmulab-panel .pmulab-choose-file label { display: block; font-weight: 600; font-size: 14px;
+  color: var(--jp-ui-font-color0, #000); margin-top: 6px; }
+.pmulab-panel .pmulab-choose-file input { display: block; font-weight: 400;
+  padding: 4px; min-height: 0;
+  border: 1px solid var(--jp-ui-font-color2, #616161); margin-top: 2px; }
+.pmulab-panel .jupyter-widgets-disconnected::before { content: none; }
+.pmulab-panel.jupyter-widgets-disconnected::before {
+  content: "This form is asleep, and its buttons do nothing. What was saved is in the study "
+    "folder. To wake the form, choose Run > Run All Cells.";
+  display: block; font-size: 14px; font-family: inherit; line-height: 1.45; padding: 6px 12px;
+  margin-bottom: 8px; border-left: 6px solid #c62f42; color: var(--jp-ui-font-color0, #000);
+  background: var(--jp-layout-color2, #eee); }
 .pmulab-card { border: 3px solid #12376b; border-radius: 8px; padding: 12px 20px; margin: 10px 0;
   background: #fff; color: #1a1a1a; font-size: 24px; line-height: 1.5; }
 .pmulab-card strong { color: #12376b; }

@@ -11,6 +11,9 @@ from pmulab.panels.showing import paragraphs
 from pmulab.tables.fields import Field
 
 CHOOSE = "choose"
+_HERS = ("who", "skin", "health")
+"""Subjects on which the client herself answers, or does not."""
+_SILENT = "she does not say"
 _LABEL = {"description_width": "initial"}
 
 
@@ -58,7 +61,8 @@ def field_input(field: Field) -> Widget:
         return DatePicker(description=label, style=_LABEL)
     given = ("yes", "no") if field.kind == "flag" else field.choices
     if given:
-        return choice(label, [(CHOOSE, ""), *((one, one) for one in given)], "")
+        silent = [(_SILENT, "NA_refused")] if field.group in _HERS and field.needed != "no" else []
+        return choice(label, [(CHOOSE, ""), *((one, one) for one in given), *silent], "")
     return words(label, example=f"such as {field.example}" if field.example else "")
 
 

@@ -29,6 +29,7 @@ class Lock(Panel):
         "is laid out. This cannot be undone."
     )
     button = "Lock the plan"
+    keeps_typing = False  # whoever ticked has read the plan as it was then
 
     def form(self) -> Sequence[Widget]:
         """Show the plan in short, and ask once more."""

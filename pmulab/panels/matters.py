@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from os import PathLike
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from ipywidgets import HTML, Box, Widget
 
@@ -35,10 +35,24 @@ class Matters(PlanPart):
     )
     button = "Save these numbers"
     always_open = frozenset({"spread"})
+    _entries: ClassVar[dict[str, str]] = {
+        "worthwhile": "primary.worthwhile",
+        "own": "primary.worthwhile_own",
+        "reason": "primary.worthwhile_reason",
+        "planned": "clients.planned",
+    }
 
     def __init__(self, study: str | PathLike[str]) -> None:
         self.picture = HTML()
         super().__init__(study)
+
+    def draft_of(self) -> str:
+        """Keep typing for this main measure only: another has another unit."""
+        return f"{self.study}|{opened(self.study).plan().primary.name}"
+
+    def entry(self, name: str) -> str:
+        """Give the entry of the plan that an input belongs to."""
+        return self._entries.get(name, name)
 
     def renewed(self, plan: Plan) -> Sequence[Widget]:
         """Make the inputs from the plan."""
@@ -71,12 +85,12 @@ class Matters(PlanPart):
     def changes(self, plan: Plan) -> dict[str, Any]:  # noqa: ARG002
         """Give the entries as they stand in the inputs."""
         given = {
-            "primary.worthwhile": number(self.inputs["worthwhile"]),
-            "primary.worthwhile_own": self.inputs["own"].value,
-            "primary.worthwhile_reason": self.inputs["reason"].value,
-            "clients.planned": whole_number(self.inputs["planned"]),
+            "worthwhile": number(self.inputs["worthwhile"]),
+            "own": self.inputs["own"].value,
+            "reason": self.inputs["reason"].value,
+            "planned": whole_number(self.inputs["planned"]),
         }
-        return {entry: value for entry, value in given.items() if value is not None}
+        return {self.entry(name): value for name, value in given.items() if value is not None}
 
     def size_call(self) -> Call:
         """Ask what a number of clients could show with the numbers as they stand."""
@@ -147,8 +161,9 @@ def _spread_words(plan: Plan) -> tuple[str, str]:
         )
     if plan.primary.yes_no:
         return "Share of yes (per cent)", "of all clients, those with a yes in the usual way."
-    what = "differences within a client" if plan.within_person else "values between clients"
+    what = "each client's difference" if plan.within_person else "each client's value"
     return (
         f"Spread ({plan.primary.unit})",
-        f"standard deviation of the {what}; from a rehearsal, or empty.",
+        f"how far {what} usually lies from the average of all (the standard deviation). Take it "
+        "from a rehearsal, or leave it empty: a guess is then used.",
     )

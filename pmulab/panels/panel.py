@@ -3,6 +3,7 @@
 import logging
 from collections.abc import Callable, Mapping, Sequence
 from os import PathLike, fspath
+from time import monotonic
 from typing import Any, ClassVar, Protocol, runtime_checkable
 
 from ipywidgets import HTML, Button, HBox, VBox, Widget
@@ -10,11 +11,21 @@ from ipywidgets import HTML, Button, HBox, VBox, Widget
 from pmulab import __version__
 from pmulab.errors import UserError
 from pmulab.panels.call import Call
+from pmulab.panels.drafts import Drafts
 from pmulab.panels.guard import Guard
-from pmulab.panels.showing import Kind, line_of_code, paragraphs, said
+from pmulab.panels.showing import (
+    CANCELLED,
+    NOT_RUN,
+    Kind,
+    asleep,
+    line_of_code,
+    paragraphs,
+    said,
+    unforeseen,
+    working,
+)
 from pmulab.stations.answer import Answer
 
-NOT_RUN = "Form: choose Run > Run All Cells to show it."
 _log = logging.getLogger(__name__)
 
 
@@ -30,7 +41,7 @@ class Chosen(Protocol):
 
 
 class Panel:
-    """A form that calls one verb: no arithmetic, no file access, no state of its own.
+    """A form that calls one verb: no arithmetic, no file access, nothing kept but in files.
 
     Parameters
     ----------
@@ -41,17 +52,27 @@ class Panel:
     title: ClassVar[str] = ""
     lead: ClassVar[str] = ""
     button: ClassVar[str] = ""
+    slow: ClassVar[bool] = False
+    """Whether its button may take over a second: it then says so, and can be stopped."""
+    keeps_typing: ClassVar[bool] = True
+    """Whether what was typed and not saved outlives a look at the study by another panel."""
+    patience: ClassVar[float] = 0.4
+    """Seconds after an answer in which the second half of a double click is passed over."""
 
     def __init__(self, study: str | PathLike[str]) -> None:
         self._study = study
         self.inputs: dict[str, Any] = {}
         self.result: Any = None
+        self.drafts = Drafts()
+        self._answered = -self.patience
         self._fields = VBox()
         self._button = Button(description=self.button, button_style="primary")
         self._button.on_click(self._clicked)
         self.said, self.details, self.line = HTML(), HTML(), HTML()
         head = HTML(f"<h3>{self.title}</h3>{paragraphs([self.lead])}")
-        parts = [Guard(), head, self._fields, HBox(list(self.buttons()))]
+        buttons = HBox(list(self.buttons()))
+        buttons.layout.flex_flow = "row wrap"
+        parts = [Guard(), head, self._fields, buttons]
         parts += [self.said, self.details, self.line]
         self.box = VBox(parts)
         self.box.add_class("pmulab-panel")
@@ -68,6 +89,27 @@ class Panel:
         """Give the buttons below the inputs."""
         return [self._button]
 
+    def also(self, label: str, step: Callable[[], Any]) -> Button:
+        """Make one more button.
+
+        Parameters
+        ----------
+        label : str
+        step : callable
+            What it does, with nothing caught.
+
+        Returns
+        -------
+        Button
+        """
+
+        def guarded_click(_event: Any = None) -> None:
+            self.guarded(step)
+
+        made = Button(description=label)
+        made.on_click(guarded_click)
+        return made
+
     def offer(self, possible: bool) -> None:
         """Show the button only when pressing it can lead anywhere.
 
@@ -80,6 +122,10 @@ class Panel:
     def form(self) -> Sequence[Widget]:
         """Make `inputs` for the study as it is now, and give them in order with their notes."""
         return []
+
+    def draft_of(self) -> str:
+        """Name what unsaved typing belongs to; typing for one thing never shows up in another."""
+        return self.study
 
     def call(self) -> Call:
         """Give the verb with the values of the inputs; its text is the line that is shown."""
@@ -114,6 +160,9 @@ class Panel:
         -------
         Answer
         """
+        if self.slow:
+            self.details.value = self.line.value = ""
+            self.said.value = working()
         self.result = call()
         self.show(self.result, str(call))
         return self.result
@@ -143,14 +192,17 @@ class Panel:
         self.said.value = said(words, kind)
 
     def refresh(self) -> None:
-        """Look at the study again and begin with a fresh form."""
+        """Look at the study again, with a form for how it stands now."""
         self.said.value = self.details.value = self.line.value = ""
         self.guarded(self._renew)
 
     def _renew(self) -> None:
+        if self.keeps_typing:
+            self.drafts.keep(self.inputs)
         self.inputs = {}
         self._fields.children = ()
         self._fields.children = tuple(self.form())
+        self.drafts.begin(self.draft_of(), self.inputs)
 
     def moved_on(self) -> None:
         """Tell the other panels of this study that its files have changed."""
@@ -158,8 +210,10 @@ class Panel:
             self._study.moved_on(self.refresh)
 
     def _clicked(self, _event: Any = None) -> None:
-        """Answer a button or a changed input."""
-        self.guarded(self.press)
+        """Answer the button."""
+        if monotonic() - self._answered >= self.patience:
+            self.guarded(self.press)
+            self._answered = monotonic()
 
     def guarded(self, step: Callable[[], Any]) -> None:
         """Take a step; whatever goes wrong is told in the panel, never swallowed.
@@ -172,15 +226,12 @@ class Panel:
             step()
         except UserError as error:
             self._tell_failure(["To put right:", error.what, error.remedy])
+        except KeyboardInterrupt:
+            self._tell_failure(CANCELLED)
         except Exception as error:
             _log.exception("panel %s", type(self).__name__)
-            self._tell_failure(
-                [
-                    "Something went wrong, nothing was lost.",
-                    "Please send this line to whoever helps you with pmulab:",
-                    f"pmulab {__version__}, {type(self).__name__}: {type(error).__name__}: {error}",
-                ]
-            )
+            where = f"pmulab {__version__}, {type(self).__name__}"
+            self._tell_failure(unforeseen(where, error))
 
     def _tell_failure(self, words: Sequence[str]) -> None:
         self.result = None
@@ -191,3 +242,10 @@ class Panel:
         """Show the form; where widgets cannot be shown, say what to do."""
         shown: Mapping[str, Any] = self.box._repr_mimebundle_(**kwargs) or {}
         return {**shown, "text/plain": NOT_RUN}
+
+    def _ipython_display_(self) -> None:
+        """Show the form, with a sentence that stands there once its kernel is gone."""
+        from IPython.display import display
+
+        display({"text/html": asleep(), "text/plain": NOT_RUN}, raw=True)
+        display(self._repr_mimebundle_(), raw=True)

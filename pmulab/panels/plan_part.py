@@ -1,16 +1,19 @@
 """A part of the plan that can be changed until the plan is locked."""
 
 from collections.abc import Sequence
+from os import PathLike
 from typing import Any, ClassVar
 
-from ipywidgets import Widget
+from ipywidgets import HTML, Widget
 
+from pmulab.errors import UserError
 from pmulab.panels.call import Call
 from pmulab.panels.inputs import note
 from pmulab.panels.panel import Panel
+from pmulab.panels.showing import paragraphs
 from pmulab.plan import Plan
 from pmulab.stations.opening import opened
-from pmulab.stations.revise import revise
+from pmulab.stations.revise import MAIN, revise
 
 _NEVER = object()
 
@@ -20,6 +23,12 @@ class PlanPart(Panel):
 
     always_open: ClassVar[frozenset[str]] = frozenset()
 
+    def __init__(self, study: str | PathLike[str]) -> None:
+        self._unsaved = HTML()
+        self._unsaved.add_class("pmulab-hint")
+        self._seen: dict[str, Any] = {}
+        super().__init__(study)
+
     def renewed(self, plan: Plan) -> Sequence[Widget]:
         """Make the inputs from the plan."""
         raise NotImplementedError
@@ -28,37 +37,73 @@ class PlanPart(Panel):
         """Give the entries as they stand in the inputs."""
         raise NotImplementedError
 
+    def entry(self, name: str) -> str:
+        """Give the entry of the plan that an input belongs to."""
+        return name
+
     def form(self) -> Sequence[Widget]:
         """Give the inputs, closed when the plan is locked."""
         study = opened(self.study)
-        locked = study.locked()
-        parts = list(self.renewed(study.plan()))
+        locked, plan = study.locked(), study.plan()
+        parts = list(self.renewed(plan))
+        self._seen = _flat(plan)
         self.offer(locked is None)
         for name, given in self.inputs.items():
             given.disabled = locked is not None and name not in self.always_open
+            if name not in self.always_open:
+                given.observe(self._typed, "value")
+        self._unsaved.value = ""
         if locked is not None:
             parts.insert(0, note(f"Locked on {locked.time[:10]}: shown, and not to be changed."))
-        return parts
+        return [*parts, self._unsaved]
 
     def call(self) -> Call:
-        """Change the entries that differ from the plan."""
+        """Change the entries that were changed here."""
         plan = opened(self.study).plan()
-        known = _flat(plan)
         changed = {
             entry: value
             for entry, value in self.changes(plan).items()
-            if known.get(entry, _NEVER) != value
+            if self._seen.get(entry, _NEVER) != value
         }
+        self._refuse_overwriting(changed, _flat(plan))
         return Call(revise, {"study": self.study, "changes": changed})
 
     def explain(self, result: Any) -> tuple[Sequence[str], str]:
-        """Say what was changed."""
-        return [*result.lines, "Saved in plan.toml."], ""
+        """Say what was changed, by the labels of the form."""
+        changed = [
+            given.description
+            for name, given in self.inputs.items()
+            if self.entry(name) in result.data["changed"]
+        ]
+        if not changed:
+            return ["Nothing was different from the plan."], ""
+        return [f"Saved in the plan: {'; '.join(changed)}."], ""
 
     def show(self, result: Any, line: str) -> None:
         """Show what was changed, here and in the panels below."""
+        self.drafts.saved(self.inputs)
+        self._seen, self._unsaved.value = _flat(result.value), ""
         self.moved_on()
         super().show(result, line)
+
+    def _typed(self, _change: Any) -> None:
+        """Say that something is not saved, until it is."""
+        typed = [self.inputs[name].description for name in self.drafts.typed(self.inputs)
+                 if name not in self.always_open]  # fmt: skip
+        told = f"Not saved yet: {'; '.join(typed)}. Press '{self.button}'." if typed else ""
+        self._unsaved.value = paragraphs([told])
+
+    def _refuse_overwriting(self, changed: dict[str, Any], now: dict[str, Any]) -> None:
+        """Refuse to undo what another notebook saved since this form was made."""
+        about = {entry for entry in changed if now.get(entry) != self._seen.get(entry)}
+        if now[MAIN] != self._seen.get(MAIN):
+            about |= {entry for entry in changed if entry.split(".")[0] == MAIN}
+        if about:
+            raise UserError(
+                f"Changed elsewhere since this form was opened: {', '.join(sorted(about))}. "
+                "Nothing was saved.",
+                "Copy what you typed, choose Run > Run All Cells, and look at what stands there.",
+            )
 
 
 def _flat(plan: Plan) -> dict[str, Any]:
@@ -69,4 +114,4 @@ def _flat(plan: Plan) -> dict[str, Any]:
     known |= {
         f"arms.{arm}.{key}": value for arm in "AB" for key, value in data["arms"][arm].items()
     }
-    return known | {"primary": plan.primary.name}
+    return known | {MAIN: plan.primary.name}

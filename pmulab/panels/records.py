@@ -3,12 +3,14 @@
 from collections.abc import Sequence
 from typing import Any
 
-from ipywidgets import HTML, FileUpload, Widget
+from ipywidgets import HTML, Widget
 
+from pmulab.errors import UserError
 from pmulab.panels.call import Call
 from pmulab.panels.inputs import choice, note, words
 from pmulab.panels.panel import Panel
 from pmulab.panels.showing import paragraphs
+from pmulab.panels.upload import MOST, ChooseFile
 from pmulab.stations.check import check
 from pmulab.stations.opening import opened
 from pmulab.stations.receive import receive
@@ -41,24 +43,20 @@ class Records(Panel):
         if not locked:
             return [note("There is no workbook yet: it is laid out when the plan is locked.")]
         place = study.path(RECORDS).as_posix()
-        self._upload = FileUpload(
-            accept=".xlsx,.csv,.tsv,.txt",
-            description="Choose a file to check",
-            tooltip="A workbook or table of up to 10 MB; your own file stays as it is",
-        )
-        self._upload.observe(self._uploaded, "value")
         self.inputs = {
-            "which": choice("Check", [(_FOLDER, ""), (_OTHER, "other")], ""),
+            "which": choice("What to check", [(_FOLDER, ""), (_OTHER, "other")], ""),
             "file": words("Another file", example="folder/name.xlsx"),
         }
+        self.inputs["file"].observe(self._named, "value")
+        self.upload = ChooseFile("Choose a file to check", self._take_in, self.guarded)
         return [
-            HTML(paragraphs([f"The workbook: {place} (see the list of files on the left)"])),
+            HTML(paragraphs([f"The workbook: {place} (in the list of files on the left)"])),
             self.inputs["which"],
             self.inputs["file"],
-            self._upload,
+            self.upload,
             note(
-                "Or choose a file of up to 10 MB here: a copy of it is kept beside your records, "
-                "under a new name, and checked at once. Nothing is overwritten."
+                f"A chosen file may have up to {MOST // 1_000_000} MB: a copy of it is kept beside "
+                "your records, under a new name, and checked at once. Nothing is overwritten."
             ),
         ]
 
@@ -67,6 +65,8 @@ class Records(Panel):
         given = {"study": self.study}
         if self.inputs["which"].value:
             given["file"] = self.inputs["file"].value.strip()
+            if not given["file"]:
+                raise UserError("No file is named.", "Name it under 'Another file', or choose it.")
         return Call(check, given)
 
     def explain(self, result: Any) -> tuple[Sequence[str], str]:
@@ -78,17 +78,24 @@ class Records(Panel):
             if report.blocks
             else "Nothing here blocks the analysis."
         )
-        return [*told, verdict], report.to_html()
+        return [*told, verdict, *self._only_checked()], report.to_html()
 
-    def _uploaded(self, change: Any) -> None:
-        if change["new"]:
-            self.guarded(self._take_in)
+    def _only_checked(self) -> list[str]:
+        """Say that a file from elsewhere was checked, and that the study reads its own workbook."""
+        if not self.inputs["which"].value:
+            return []
+        place = opened(self.study).path(RECORDS).as_posix()
+        return [
+            f"This file was only checked. The study reads {place}: once nothing blocks, save "
+            "your file there under that name, with your spreadsheet program."
+        ]
 
-    def _take_in(self) -> None:
+    def _named(self, change: Any) -> None:
+        """Take a file that was named for the one that is meant."""
+        self.inputs["which"].value = "other" if change["new"].strip() else ""
+
+    def _take_in(self, name: str, content: bytes) -> None:
         """Keep a copy of the chosen file and check it."""
-        chosen = self._upload.value[0]
-        self._upload.value = ()  # the same file can be chosen again after it was mended
-        kept = receive(self.study, chosen["name"], bytes(chosen["content"]))
+        kept = receive(self.study, name, content)
         self.inputs["file"].value = kept.value.as_posix()
-        self.inputs["which"].value = "other"
         self.press()

@@ -4,14 +4,21 @@ from collections.abc import Sequence
 from os import PathLike
 from typing import Any
 
-from ipywidgets import Button, Widget
+from ipywidgets import HTML, Button, Widget
 
 from pmulab.panels.call import Call
 from pmulab.panels.inputs import note, words
 from pmulab.panels.panel import Panel
-from pmulab.panels.showing import page_frame
+from pmulab.panels.showing import heading, page_frame, paragraphs
 from pmulab.stations.handout import handout
 from pmulab.stations.preview import preview
+
+_LEAVES = (
+    "Only the page that you hand on yourself; pmulab sends nothing. On it: the question, both "
+    "ways, averages and intervals, adverse events, and the single values of those clients only "
+    "who agreed that their numbers are shared, without code or date.",
+    "It stays in the studio: names, codes, dates, photos, the workbook, the cards, the journal.",
+)
 
 
 class Share(Panel):
@@ -28,10 +35,10 @@ class Share(Panel):
         "before you save it: no name, no address, no photo belongs on it."
     )
     button = "Save the handout"
+    slow = True
 
     def __init__(self, study: str | PathLike[str]) -> None:
-        self._preview = Button(description="Show it first")
-        self._preview.on_click(self._preview_clicked)
+        self._preview = self.also("Show it first", self.preview)
         super().__init__(study)
 
     def buttons(self) -> Sequence[Button]:
@@ -42,11 +49,19 @@ class Share(Panel):
         """Give the line at the head."""
         label = "Who hands it on (at the head)"
         self.inputs = {"made_by": words(label, example="such as Studio group North")}
-        return [self.inputs["made_by"], note("May stay empty. No client, no address.")]
+        return [
+            self.inputs["made_by"],
+            note("May stay empty. No client, no address."),
+            HTML(heading("What leaves the studio") + paragraphs(_LEAVES)),
+        ]
 
     def call(self) -> Call:
         """Save the handout."""
         return Call(handout, self._given())
+
+    def preview(self) -> Any:
+        """Show the page without saving it, with nothing caught."""
+        return self.perform(self.preview_call())
 
     def preview_call(self) -> Call:
         """Make the page without saving it."""
@@ -67,6 +82,3 @@ class Share(Panel):
     def _given(self) -> dict[str, str]:
         made_by = self.inputs["made_by"].value.strip()
         return {"study": self.study} | ({"made_by": made_by} if made_by else {})
-
-    def _preview_clicked(self, _event: Any = None) -> None:
-        self.guarded(lambda: self.perform(self.preview_call()))

@@ -29,6 +29,15 @@ _SETTINGS: Mapping[str, Mapping[str, Any]] = {
     }
 }
 """Nothing is fetched from outside, and nothing is asked about it."""
+_HEADINGS = "@jupyterlab/toc:plugin"
+_LAYOUT: Mapping[str, Any] = {
+    "layout-restorer:data": {
+        "left": {"collapsed": False, "visible": True, "current": _HEADINGS},
+        "right": {"collapsed": True, "visible": True},
+        "relativeSizes": [0.22, 0.78, 0],
+    }
+}
+"""The list of headings stands beside the notebook; lists of files and others are a click away."""
 
 
 def lab(folder: str | Path) -> Answer[tuple[Path, ...]]:
@@ -163,7 +172,13 @@ def write_settings(place: Path) -> None:
     (place / "labconfig").mkdir()
     overrides = json.dumps(_SETTINGS)
     (place / "labconfig" / "default_setting_overrides.json").write_text(overrides, "utf-8")
+    from jupyterlab_server.workspaces_handler import WorkspacesManager
+
+    workspaces = place / "workspaces"
+    layout = {"data": _LAYOUT, "metadata": {"id": "default"}}
+    WorkspacesManager(str(workspaces)).save("default", json.dumps(layout))
     server = {
+        "LabApp": {"workspaces_dir": str(workspaces)},
         "ServerApp": {"tornado_settings": {"websocket_max_message_size": _LARGEST_MESSAGE}},
         "KernelManager": {"transport_encryption": "auto"},
     }

@@ -7,6 +7,8 @@ import pytest
 from browser.jupyter_session import Session, start
 from browser.notebook_page import USUAL, NotebookPage
 
+from pmulab.stations.chosen import CHOSEN
+
 
 @pytest.fixture(scope="session")
 def session(tmp_path_factory):
@@ -25,6 +27,7 @@ def screenshots(tmp_path_factory):
 
 @pytest.fixture
 def page(session: Session, browser, screenshots):
+    (session.folder / CHOSEN).unlink(missing_ok=True)
     shown = browser.new_page(viewport=USUAL)
     notebook = NotebookPage(shown, session, screenshots)
     yield notebook

@@ -42,6 +42,12 @@ class Session:
     token: str
     folder: Path
 
+    @property
+    def opens_at(self) -> str:
+        """Where `pmulab lab` opens it."""
+        told = next(part for part in command(self.folder) if "default_url" in part)
+        return told.partition("=")[2]
+
     def notebook(self, name: str) -> str:
         """Give the address of one notebook."""
         return f"{self.address}/doc/tree/{name}?token={self.token}&reset"

@@ -2,14 +2,31 @@
 
 from pathlib import Path
 
+from axe_playwright_python.sync_playwright import Axe
 from browser.jupyter_session import Session
 from playwright.sync_api import Locator, Page, expect
 
 _WAIT = 30_000
 USUAL = {"width": 1280, "height": 1000}
+SMALL = {"width": 1280, "height": 800}
+TWICE_AS_LARGE = {"width": 640, "height": 400}
+"""What a page of 1280 by 800 gets when it is shown at 200 %."""
 _TALL = {"width": 1280, "height": 4000}
 _RUN = "() => window.jupyterapp.commands.execute('notebook:run-all-cells')"
 _END = "() => window.jupyterapp?.serviceManager.sessions.shutdownAll()"
+_THEME = "(theme) => window.jupyterapp.commands.execute('apputils:change-theme', { theme })"
+_CUT_OFF = """() => [...document.querySelectorAll('.pmulab-panel')].flatMap((panel) => {
+  const edge = panel.getBoundingClientRect().right + 1;
+  return [...panel.querySelectorAll('*')]
+    .filter((part) => !part.closest('svg, iframe') && part.getClientRects().length)
+    .filter((part) => part.getBoundingClientRect().right > edge
+      || (part.scrollWidth > part.clientWidth + 2 && getComputedStyle(part).overflowX === 'hidden'
+        && !part.matches('input, select, textarea')))
+    .map((part) => `${part.tagName}: ${(part.innerText || part.className).slice(0, 60)}`);
+})"""
+_ALL_SEEN = "body { height: 100vh } .jp-Cell { content-visibility: visible !important }"
+"""What JupyterLab folds up, and all in a body without height, axe-core takes for hidden."""
+_AXE = {"resultTypes": ["violations"]}
 _CELLS = "() => window.jupyterapp.shell.currentWidget.content.widgets.length"
 
 
@@ -24,8 +41,12 @@ class NotebookPage:
     """
 
     def __init__(self, page: Page, session: Session, screenshots: Path) -> None:
-        self.page, self.session, self.screenshots = page, session, screenshots
+        self.session, self.screenshots = session, screenshots
         self.wrong: list[str] = []
+        self._listen(page)
+
+    def _listen(self, page: Page) -> None:
+        self.page = page
         page.set_default_timeout(_WAIT)
         page.on("pageerror", lambda error: self.wrong.append(f"page error: {error}"))
         page.on("console", self._console)
@@ -50,6 +71,41 @@ class NotebookPage:
         """Run all cells."""
         self.page.evaluate(_RUN)
 
+    def trouble(self) -> list[str]:
+        """List everything that went wrong so far: in the page, in cells and in forms."""
+        errors = self.page.locator(".jp-OutputArea-output[data-mime-type*=stderr]")
+        told = self.page.locator(".pmulab-problem")
+        return [
+            *self.wrong,
+            *(f"cell: {one}" for one in errors.all_inner_texts()),
+            *(f"form: {one}" for one in told.all_inner_texts()),
+        ]
+
+    def theme(self, name: str) -> None:
+        """Change to the light or the dark theme."""
+        self.page.evaluate(_THEME, f"JupyterLab {name}")
+        light = "true" if name == "Light" else "false"
+        expect(self.page.locator("body")).to_have_attribute("data-jp-theme-light", light)
+
+    def barriers(self) -> list[str]:
+        """List what axe-core finds in our forms; JupyterLab's own parts are not ours to mend."""
+        self.page.add_style_tag(content=_ALL_SEEN)
+        self.page.set_viewport_size(_TALL)
+        found = Axe().run(self.page, context=".pmulab-panel", options=_AXE).response
+        self.page.set_viewport_size(USUAL)
+        return [
+            f"{fault['id']}: {node['html'][:160]}"
+            for fault in found["violations"]
+            for node in fault["nodes"]
+        ]
+
+    def cut_off(self, size: dict[str, int]) -> list[str]:
+        """List the parts of forms that do not fit into a window of this size."""
+        self.page.set_viewport_size(size)
+        found = self.page.evaluate(_CUT_OFF)
+        self.page.set_viewport_size(USUAL)
+        return found
+
     def cells(self) -> int:
         """Count the cells."""
         return self.page.evaluate(_CELLS)
@@ -61,16 +117,20 @@ class NotebookPage:
         )
         return Form(panel)
 
-    def picture(self, name: str, of: Locator | None = None) -> Path:
+    def picture(self, name: str, of: Locator | None = None, size=_TALL) -> Path:
         """Take a screenshot."""
         path = self.screenshots / f"{name}.png"
         if of is None:
             self.page.screenshot(path=path)
             return path
-        self.page.set_viewport_size(_TALL)
+        self.page.set_viewport_size(size)
         of.screenshot(path=path)
         self.page.set_viewport_size(USUAL)
         return path
+
+    def open_again(self) -> None:
+        """Open a new page, as after a night; nothing is left of the old one but files."""
+        self._listen(self.page.context.browser.new_page(viewport=USUAL))
 
     def close(self) -> None:
         """End all kernels and close the page."""
@@ -103,6 +163,10 @@ class Form:
     def choose(self, label: str, option: str) -> None:
         """Choose from a list."""
         self.panel.get_by_label(label, exact=True).select_option(option)
+
+    def choose_file(self, path: Path) -> None:
+        """Choose a file to check."""
+        self.panel.get_by_label("Choose a file to check").set_input_files(path)
 
     def press(self, button: str) -> None:
         """Press a button."""

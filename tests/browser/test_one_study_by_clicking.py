@@ -1,8 +1,10 @@
 """A study from the question to the handout, with nothing but a mouse and a keyboard."""
 
-import openpyxl
+from datetime import date
+
 import pytest
 from browser.answers import eligible, label
+from browser.workbooks import mended, messy
 from playwright.sync_api import expect
 
 from pmulab.questions import question
@@ -25,8 +27,7 @@ PROMISE_LABELS = (
 
 
 def _no_trouble(page):
-    assert page.page.locator(".jp-OutputArea-output[data-mime-type*=error]").count() == 0
-    assert page.wrong == []
+    assert page.trouble() == []
 
 
 def test_a_study_is_planned_and_locked_by_clicking(page, session):
@@ -43,7 +44,7 @@ def test_a_study_is_planned_and_locked_by_clicking(page, session):
     ways = page.form("2. The two ways, and the one measure that decides")
     ways.fill("Way A", "damp cotton wipe")
     ways.press("Save the two ways")
-    expect(ways.said).to_contain_text("Changed in the plan: arms.A.label")
+    expect(ways.said).to_contain_text("Saved in the plan: Way A.")
 
     matters = page.form("3. What difference would matter, and how many clients?")
     before = matters.panel.locator("figure").inner_html()
@@ -54,14 +55,14 @@ def test_a_study_is_planned_and_locked_by_clicking(page, session):
     assert matters.panel.locator("figure").inner_html() != before
     matters.panel.get_by_label("I have decided this myself: it is my own number").check()
     matters.press("Save these numbers")
-    expect(matters.said).to_contain_text("primary.worthwhile")
+    expect(matters.said).to_contain_text("Saved in the plan: Smallest worthwhile")
     page.picture("clicked-2-matters", matters.panel)
 
     promises = page.form("4. Six promises")
     for promise in PROMISE_LABELS:
         promises.fill(promise, "Settled with the insurer and the study group (invented).")
     promises.press("Save the promises")
-    expect(promises.said).to_contain_text("Saved in plan.toml")
+    expect(promises.said).to_contain_text("Saved in the plan")
     page.picture("clicked-3-promises", promises.panel)
 
     lock = page.form("5. Lock the plan")
@@ -100,61 +101,90 @@ def _ask(form, code, answers):
     form.press("Save her answers and open her card")
 
 
-def test_clients_are_enrolled_or_refused_and_a_messy_workbook_is_checked(
+def _choose_study(page, enrolled):
+    chosen = page.form("Which study?")
+    chosen.choose("Study", f"{FOLDER} ({enrolled} of 12 clients)")
+    expect(chosen.said).to_contain_text(f"{FOLDER}: ")
+
+
+def test_clients_are_enrolled_or_refused_and_the_workbook_is_checked_until_mended(
     page, locked_study, tmp_path
 ):
     page.open("02_record_and_check_cases.ipynb")
     page.run()
-    chosen = page.form("Which study?")
-    chosen.choose("Study", f"{FOLDER} (0 of 12 clients)")
-    expect(chosen.said).to_contain_text(f"{FOLDER}: ")
+    _choose_study(page, 0)
     enrol = page.form("Ask one client, then open her card")
-
-    _ask(enrol, "C101", eligible())
-    card = enrol.panel.get_by_role("group", name="Card of C101")
-    expect(card).to_contain_text("damp cotton wipe")
-    expect(card).to_contain_text("LEFT eyelid")
+    for code in ("C101", "C102"):
+        _ask(enrol, code, eligible())
+        card = enrol.panel.get_by_role("group", name=f"Card of {code}")
+        expect(card).to_contain_text("damp cotton wipe")
+        expect(card).to_contain_text("LEFT eyelid")
     page.picture("clicked-6-card", enrol.panel)
 
-    _ask(enrol, "C102", eligible(pregnant_or_nursing="yes"))
-    expect(enrol.said).to_contain_text("C102 does not take part; no card was opened.")
+    _ask(enrol, "C103", eligible(pregnant_or_nursing="yes"))
+    expect(enrol.said).to_contain_text("C103 does not take part; no card was opened.")
     expect(enrol.said).to_contain_text("breast-feeding: defer")
     expect(enrol.panel.get_by_role("group", name="Card of")).to_have_count(0)
     page.picture("clicked-7-refused", enrol.panel)
 
-    messy = _messy(locked_study.path("records.xlsx"), tmp_path / "my typing.xlsx")
-    records = page.form("Check the records")
-    with page.page.expect_file_chooser() as chooser:
-        records.panel.get_by_role("button", name="Choose a file to check").click()
-    chooser.value.set_files(messy)
+    blank, records = locked_study.path("records.xlsx"), page.form("Check the records")
+    typed = messy(blank, tmp_path / "my typing.xlsx")
+    records.choose_file(typed)
     expect(records.panel.get_by_role("table").first).to_contain_text("work_min")
     expect(records.panel.get_by_role("table").first).to_contain_text("sheet sessions, row 2")
     expect(records.said).to_contain_text("Put these places right")
     page.picture("clicked-8-problems", records.panel)
+    mended(blank, typed, locked_study.assignments(), date.today())
+    records.choose_file(typed)
+    expect(records.said).to_contain_text("Nothing here blocks the analysis.")
+    page.picture("clicked-8-mended", records.panel)
 
     _no_trouble(page)
-    assert [one.client_code for one in locked_study.assignments()] == ["C101"]
-    assert locked_study.path("uploaded-1.xlsx").read_bytes() == messy.read_bytes()
+    assert [one.client_code for one in locked_study.assignments()] == ["C101", "C102"]
+    assert locked_study.path("uploaded-2.xlsx").read_bytes() == typed.read_bytes()
 
 
-def _messy(blank, target):
-    """Type one row with a word where minutes belong."""
-    book = openpyxl.load_workbook(blank)
-    sheet = book["sessions"]
-    columns = {str(cell.value).removesuffix(" *"): cell.column for cell in sheet[1]}
-    for name, value in {"client_code": "C101", "work_min": "about ten"}.items():
-        sheet.cell(2, columns[name], value)
-    book.save(target)
-    return target
+def test_a_file_that_cannot_be_taken_in_is_told(page, locked_study, tmp_path):
+    page.open("02_record_and_check_cases.ipynb")
+    page.run()
+    _choose_study(page, len(locked_study.assignments()))
+    records = page.form("Check the records")
+    for name, size, told in (
+        ("lashes.jpg", 10, "cannot be checked"),
+        ("sheet.ods", 10, "cannot be checked"),
+        ("large.xlsx", 12_000_000, "at most 9 MB"),
+    ):
+        (tmp_path / name).write_bytes(b"x" * size)
+        records.choose_file(tmp_path / name)
+        expect(records.said).to_contain_text(told)
+        assert any(told in one for one in page.trouble())
+    assert page.wrong == []
+
+
+def test_closed_and_opened_again_everything_is_there(page, locked_study):
+    page.open("02_record_and_check_cases.ipynb")
+    page.run()
+    enrolled = len(locked_study.assignments())
+    _choose_study(page, enrolled)
+    page.close()
+    page.open_again()
+    page.open("01_plan_a_comparison.ipynb")
+    page.run()
+
+    study = page.form("Which study?").panel.get_by_label("Study")
+    expect(study).to_have_value(f"{FOLDER} ({enrolled} of 12 clients)")
+    ways = page.form("2. The two ways, and the one measure that decides")
+    expect(ways.panel).to_contain_text("Locked on")
+    expect(ways.panel.get_by_label("Way A", exact=True)).to_have_value("damp cotton wipe")
+    expect(ways.panel.get_by_label("Way A", exact=True)).to_be_disabled()
+    page.picture("reopened", ways.panel)
+    _no_trouble(page)
 
 
 def test_the_arms_of_a_running_study_stay_hidden(page, locked_study):
     page.open("05_analyse.ipynb")
     page.run()
-    chosen = page.form("Which study?")
-    enrolled = len(locked_study.assignments())
-    chosen.choose("Study", f"{FOLDER} ({enrolled} of 12 clients)")
-    expect(chosen.said).to_contain_text(f"{FOLDER}: ")
+    _choose_study(page, len(locked_study.assignments()))
     analyse = page.form("Analyse")
     analyse.press("Analyse")
 
@@ -173,7 +203,7 @@ def test_the_findings_are_seen_and_the_handout_is_saved(page, session):
     expect(analyse.said).to_contain_text("Main outcome. Working minutes: 3.2 min lower")
     expect(analyse.panel.get_by_role("img").first).to_be_visible()
     analyse.panel.get_by_text("Extra looks").click()
-    expect(analyse.panel).to_contain_text("Exploratory. Swelling")
+    expect(analyse.panel).to_contain_text("Exploratory: Swelling")
     page.picture("clicked-9-findings", analyse.panel)
     _no_trouble(page)
 
@@ -195,18 +225,23 @@ def test_the_findings_are_seen_and_the_handout_is_saved(page, session):
 
 
 def test_single_keys_in_a_form_never_reach_the_notebook(page):
-    page.open("00_start_here.ipynb")
+    page.open("02_record_and_check_cases.ipynb")
     page.run()
-    form = page.form("Which study?")
-    expect(page.page.locator(".pmulab-panel[data-pmulab-guard=on]")).to_have_count(1)
-    before = page.cells()
+    expect(page.page.locator(".pmulab-panel[data-pmulab-guard=on]")).to_have_count(4)
+    before, records = page.cells(), page.form("Check the records").panel
+    places = (
+        page.form("Which study?").panel.get_by_label("Study"),
+        records.get_by_role("button", name="Check", exact=True),
+        records.get_by_label("Choose a file to check"),
+        page.page.locator(".pmulab-panel summary").first,
+    )
 
-    for place in (form.panel.get_by_label("Study"), form.panel.get_by_role("button")):
+    for place in places:
         for keys in ("d d", "x", "a", "b", "m", "0 0"):
             place.focus()
             for key in keys.split():
                 page.page.keyboard.press(key)
-    expect(form.panel).to_be_visible()
+        expect(place).to_be_visible()
 
     assert page.cells() == before
     assert page.page.get_by_role("dialog").count() == 0

@@ -6,10 +6,19 @@ import findings_builder as build
 import pytest
 from reading_svg import SVG, markers, words
 
-from pmulab.figures import Picture, all_outcomes, flow, pairs, running, what_n_could_show
+from pmulab.figures import (
+    Picture,
+    all_outcomes,
+    flow,
+    pairs,
+    running,
+    wandering,
+    what_n_could_show,
+)
 from pmulab.figures.lettering import broken, shortened
 from pmulab.figures.palette import ARM_A, ARM_B, JOIN
 from pmulab.findings import ClientValues, Estimate, Interval
+from pmulab.luck import EXAMPLE, series
 
 ROWS = [(6, 3.14, 3.8), (8, 2.5, 2.97), (12, 1.9, 2.2), (16, 1.6, 1.83)]
 
@@ -27,6 +36,7 @@ def all_pictures():
     yield pairs(build.yes_no_effect(), build.demo_plan())
     yield what_n_could_show(ROWS, worthwhile=2, unit="min", planned=12)
     yield running(build.under_way())
+    yield wandering(series(EXAMPLE), 12)
 
 
 PICTURES = list(all_pictures())

@@ -32,9 +32,16 @@ def run(path: Path) -> nbformat.NotebookNode:
     client.execute()
     notebook.metadata["language_info"] = {"name": "python"}
     for cell in notebook.cells:
-        for output in cell.get("outputs", []):
-            output.get("data", {}).pop(_WIDGET, None)
+        if cell.cell_type == "code":
+            cell.outputs = [output for output in cell.outputs if not _asleep(output)]
+            for output in cell.outputs:
+                output.get("data", {}).pop(_WIDGET, None)
     return notebook
+
+
+def _asleep(output: nbformat.NotebookNode) -> bool:
+    """Tell the sentence that stands beside a form in JupyterLab; a stored form has its own."""
+    return "pmulab-asleep" in output.get("data", {}).get("text/html", "")
 
 
 def main() -> int:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import nbformat
 import pytest
-from notebooks.hygiene import PANEL_TAG, faults
+from notebooks.hygiene import LARGEST, PANEL_TAG, faults
 
 from pmulab.installed import installed
 
@@ -85,6 +85,31 @@ def test_traces_of_a_machine_are_noticed(notebook, text):
     assert any("of this machine" in fault for fault in faults(notebook))
 
 
+@pytest.mark.parametrize("text", ["ran at 14:05:09", "12.5 ms", "took 3 ms"])
+def test_times_of_a_run_are_noticed(notebook, text):
+    cell = next(cell for cell in notebook.cells if cell.source == "standing(chosen)")
+    cell.outputs[0].data["text/plain"] = text
+
+    assert any("a duration is stored" in fault for fault in faults(notebook))
+
+
+def test_what_jupyterlab_adds_to_a_run_is_noticed(notebook):
+    notebook.cells[3].metadata["execution"] = {"iopub.status.busy": "2026-01-01T00:00:00Z"}
+    assert "times of a run are stored" in faults(notebook)
+
+
+def test_a_stored_picture_is_noticed(notebook):
+    cell = next(cell for cell in notebook.cells if cell.source == "standing(chosen)")
+    cell.outputs[0].data["image/png"] = "x" * LARGEST
+    assert f"larger than {LARGEST} characters" in faults(notebook)
+
+
+def test_code_that_is_not_folded_away_is_noticed(notebook):
+    cell = next(cell for cell in notebook.cells if cell.source == "standing(chosen)")
+    del cell.metadata["jupyter"]
+    assert any("not folded away" in fault for fault in faults(notebook))
+
+
 def test_a_changed_number_is_noticed_by_comparing_outputs(notebook, tmp_path):
     """nbval compares the text of every cell that is not a form."""
     for cell in notebook.cells:
@@ -102,5 +127,5 @@ def test_a_changed_number_is_noticed_by_comparing_outputs(notebook, tmp_path):
     )  # fmt: skip
 
     assert ran.returncode == 1
-    assert "1 failed, 3 passed" in ran.stdout
+    assert "2 failed, 3 passed" in ran.stdout
     assert "13 of 12" in ran.stdout

@@ -5,16 +5,10 @@ import shutil
 import pytest
 from studies import ANSWERS
 
-from pmulab.panels import ChooseStudy
 from pmulab.stations.demo import demo
 from pmulab.stations.lock import PROMISES, lock
 from pmulab.stations.new import new
 from pmulab.stations.revise import revise
-
-
-@pytest.fixture(autouse=True)
-def no_earlier_choice(monkeypatch):
-    monkeypatch.setattr(ChooseStudy, "_kept", {})
 
 
 @pytest.fixture
@@ -33,6 +27,14 @@ def draft(here):
 @pytest.fixture
 def locked(draft):
     revise(draft, {f"promises.{name}": "Settled (invented)." for name in PROMISES})
+    lock(draft)
+    return draft
+
+
+@pytest.fixture
+def planned_look(draft):
+    revise(draft, {f"promises.{name}": "Settled (invented)." for name in PROMISES})
+    revise(draft, {"analysis.looks": (8,)})
     lock(draft)
     return draft
 

@@ -1,6 +1,6 @@
 """The forms of notebooks 02, 05 and 06."""
 
-from datetime import UTC, date, datetime
+from datetime import date
 
 import pytest
 
@@ -17,8 +17,8 @@ def again(line):
 
 def upload(form, name, content):
     """Do what the browser does when a file is chosen."""
-    chosen = {"name": name, "type": "", "size": len(content), "content": memoryview(content)}
-    form._upload.value = (chosen | {"last_modified": datetime.now(UTC)},)
+    told = {"name": name, "size": len(content)}
+    form.upload._handle_custom_msg(told, [memoryview(content)])
 
 
 def fill(form, code, answers):
@@ -32,6 +32,7 @@ def test_every_question_of_the_clients_table_is_asked_but_what_is_worked_out(loc
     asked = set(panels.Enrol(locked).inputs)
     fields = set(Study(locked).plan().tables()["clients"].names)
 
+    assert asked - fields == {"reviewed"}
     assert fields - asked == {"eligible", "eligible_reason", "consent_withdrawn"}
 
 
@@ -104,16 +105,112 @@ def test_an_uploaded_file_is_kept_beside_and_checked(locked):
         assert kept.read_bytes() == content
         assert f"wipes/uploaded-{number}.csv" in form.line.value
 
-    assert form._upload.value == ()
     assert Study(locked).path(RECORDS).read_bytes() == before
 
 
 def test_a_file_of_another_kind_is_refused(locked):
     form = panels.Records(locked)
-    upload(form, "photo.jpg", b"x")
-
-    assert "cannot be checked" in form.said.value
+    for name in ("photo.jpg", "sheet.ods", "no ending"):
+        upload(form, name, b"x")
+        assert "cannot be checked" in form.said.value
     assert not list(Study(locked).folder.glob("uploaded-*"))
+
+
+@pytest.mark.parametrize(
+    ("told", "said"),
+    [
+        ({"name": "all.xlsx", "size": 31_000_000}, "all.xlsx has 31 MB; at most 9 MB"),
+        ({"name": "gone.xlsx", "size": 10, "unreadable": True}, "could not be read"),
+    ],
+)
+def test_a_file_that_does_not_get_through_is_told(locked, told, said):
+    form = panels.Records(locked)
+    form.upload._handle_custom_msg(told, [])
+
+    assert said in form.said.value
+    assert not list(Study(locked).folder.glob("uploaded-*"))
+
+
+def test_a_named_file_is_the_one_that_is_checked(locked):
+    form = panels.Records(locked)
+    form.inputs["file"].value = "elsewhere/typed.xlsx"
+    assert str(form.call()) == "check(study='wipes', file='elsewhere/typed.xlsx')"
+
+    form.inputs["file"].value = ""
+    assert str(form.call()) == "check(study='wipes')"
+    form.inputs["which"].value = "other"
+    form._button.click()
+    assert "No file is named" in form.said.value
+
+
+def test_consent_is_asked_first_and_a_refusal_is_all_that_is_kept(locked):
+    """Nothing about a person without her consent; common practice, no source."""
+    form = panels.Enrol(locked)
+    assert list(form.inputs)[:2] == ["client_code", "consent_record"]
+    fill(form, "C104", {"consent_record": "no"})
+    form.press()
+
+    assert "C104 does not take part" in form.said.value
+    assert "30-39" not in Study(locked).path("clients.csv").read_text()
+
+
+def test_who_does_not_say_is_a_choice_of_its_own(locked, answers):
+    form = panels.Enrol(locked)
+    fill(form, "C105", answers | {"age_band": "NA_refused"})
+    assert form.press().value is not None
+
+    fill(form, "C106", answers | {"anticoagulant": "NA_refused"})
+    assert form.press().value is None
+
+
+def test_the_second_half_of_a_double_click_leaves_the_card_in_place(locked, answers):
+    form = panels.Enrol(locked)
+    fill(form, "C107", answers)
+    form._button.click()
+    form._button.click()
+
+    assert "pmulab-card" in form.details.value
+    assert [one.client_code for one in Study(locked).assignments()] == ["C107"]
+
+
+def test_beyond_the_plan_a_form_asks_for_whom(shown_demo, locked):
+    assert "replacement" in panels.Enrol(shown_demo).inputs
+    assert "replacement" not in panels.Enrol(locked).inputs
+
+
+def test_what_applies_after_an_event_is_given_to_the_station(locked, answers):
+    form = panels.Enrol(locked)
+    fill(form, "C108", answers | {"reviewed": "Her doctor; go on (invented)."})
+
+    assert form.call().kwargs["reviewed"] == "Her doctor; go on (invented)."
+    assert "reviewed" not in form.call().kwargs["answers"]
+
+
+def test_who_never_came_is_written_down_and_leaves_the_list(locked, answers):
+    pmulab.enrol(locked, "C101", answers)
+    pmulab.enrol(locked, "C102", answers)
+    form = panels.Absent(locked)
+    assert "C101" in form._fields.children[0].value
+    form.inputs["code"].value, form.inputs["why"].value = "C101", "moved away"
+    line = str(form.call())
+    form.press()
+
+    assert line == "absent(study='wipes', client_code='C101', reason='moved away')"
+    assert "C101 never came: moved away" in form.said.value
+    assert [code for _, code in form.inputs["code"].options] == ["", "C102"]
+
+
+def test_who_never_came_needs_a_card_and_a_reason(locked, answers):
+    assert panels.Absent(locked).inputs == {}
+    pmulab.enrol(locked, "C101", answers)
+    form = panels.Absent(locked)
+    form._button.click()
+    assert "No client is chosen" in form.said.value
+
+    form._answered = -1
+    form.inputs["code"].value = "C101"
+    form._button.click()
+    assert "No reason was given" in form.said.value
 
 
 def test_the_findings_tell_harm_before_effects_and_hide_extra_looks(shown_demo):
@@ -122,8 +219,9 @@ def test_the_findings_tell_harm_before_effects_and_hide_extra_looks(shown_demo):
 
     assert isinstance(findings, Findings)
     assert form.said.value.index("adverse event") < form.said.value.index("Main outcome")
-    assert form.details.value.index("<details>") < form.details.value.index("Exploratory.")
-    assert "What it does not mean" in form.details.value
+    assert form.details.value.index("<details>") < form.details.value.index("Exploratory:")
+    assert form.details.value.count("What this means") == len(findings.effects)
+    assert form.details.value.count("What it does not mean") == len(findings.effects)
     assert form.details.value.count("p = ") == 1
 
 
@@ -146,12 +244,29 @@ def test_while_a_study_runs_the_arms_stay_hidden(locked):
         ("stopped", "analyse(study='wipes', stopped='a client asked')"),
     ],
 )
-def test_each_way_to_look_is_the_same_call(locked, way, line):
-    form = panels.Analyse(locked)
+def test_each_way_to_look_is_the_same_call(planned_look, way, line):
+    form = panels.Analyse(planned_look)
     form.inputs["way"].value = way
     form.inputs["reason"].value = " a client asked "
 
     assert str(form.call()) == line
+
+
+def test_a_look_is_offered_only_where_the_plan_has_one(locked):
+    ways = [way for _, way in panels.Analyse(locked).inputs["way"].options]
+
+    assert ways == ["", "unplanned", "stopped"]
+
+
+def test_a_reason_is_asked_for_only_where_one_is_needed(planned_look):
+    form = panels.Analyse(planned_look)
+    shown = []
+    for _, way in form.inputs["way"].options:
+        form.inputs["way"].value = way
+        shown.append((way, form._why.layout.display != "none"))
+
+    assert shown == [("", False), ("look", False), ("unplanned", True), ("stopped", True)]
+    assert "a look after 8 complete clients" in form._fields.children[1].value
 
 
 @pytest.mark.parametrize("way", ["unplanned", "stopped"])
@@ -171,7 +286,7 @@ def test_the_handout_is_shown_first_without_writing_and_then_saved(shown_demo):
     form.inputs["made_by"].value = "Group <North>"
     written = Study(shown_demo).path("handout.html")
     before = written.read_bytes()
-    form._preview_clicked()
+    form._preview.click()
 
     assert 'sandbox=""' in form.details.value
     assert "<North>" not in form.details.value

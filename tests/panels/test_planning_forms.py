@@ -108,7 +108,7 @@ def test_promises_are_saved_and_the_plan_is_locked(draft):
     for name in PROMISES:
         promises.inputs[f"promises.{name}"].value = "Settled (invented)."
     promises.press()
-    assert "Saved in plan.toml" in promises.said.value
+    assert "Saved in the plan: Who allowed this comparison; " in promises.said.value
     lock.inputs["read"].value = True
     lock.press()
 

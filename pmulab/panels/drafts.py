@@ -1,0 +1,73 @@
+"""What was typed into a form and is not saved yet."""
+
+from collections.abc import Mapping
+from contextlib import suppress
+from typing import Any
+
+from traitlets import TraitError
+
+
+class Drafts:
+    """Typing that outlives a form made anew, apart for each thing it belongs to.
+
+    It lives as long as the kernel; files are written by buttons only.
+    """
+
+    def __init__(self) -> None:
+        self._of = ""
+        self._begun: dict[str, Any] = {}
+        self._kept: dict[str, dict[str, Any]] = {}
+
+    def begin(self, of: str, inputs: Mapping[str, Any]) -> None:
+        """Remember a fresh form, and put back what was typed for the same thing before.
+
+        Parameters
+        ----------
+        of : str
+            What the typing belongs to.
+        inputs : mapping of str to Widget
+        """
+        self._of, self._begun = of, {name: given.value for name, given in inputs.items()}
+        for name, value in self._kept.pop(of, {}).items():
+            given = inputs.get(name)
+            if given is not None and not given.disabled:
+                with suppress(TraitError):  # the choice is not on the list any more
+                    given.value = value
+
+    def typed(self, inputs: Mapping[str, Any]) -> dict[str, Any]:
+        """Give what differs from the fresh form.
+
+        Parameters
+        ----------
+        inputs : mapping of str to Widget
+
+        Returns
+        -------
+        dict of str to value
+        """
+        begun = self._begun
+        return {
+            name: given.value
+            for name, given in inputs.items()
+            if name in begun and given.value != begun[name]
+        }
+
+    def keep(self, inputs: Mapping[str, Any]) -> None:
+        """Keep what was typed before the form is made anew.
+
+        Parameters
+        ----------
+        inputs : mapping of str to Widget
+        """
+        typed = self.typed(inputs)
+        if typed:
+            self._kept[self._of] = typed
+
+    def saved(self, inputs: Mapping[str, Any]) -> None:
+        """Take what stands in the form as saved.
+
+        Parameters
+        ----------
+        inputs : mapping of str to Widget
+        """
+        self._begun = {name: given.value for name, given in inputs.items()}

@@ -1,0 +1,172 @@
+"""What a finding means and what it does not mean, told with its own numbers and names."""
+
+from collections.abc import Callable
+
+from pmulab.findings import Effect, Interval
+from pmulab.plan import Plan
+from pmulab.wording.amounts import capital, span, with_unit
+from pmulab.wording.comparisons import MEANING, leading
+
+
+def means(effect: Effect, plan: Plan) -> str:
+    """Say what a finding means.
+
+    Parameters
+    ----------
+    effect : Effect
+    plan : Plan
+
+    Returns
+    -------
+    str
+        One or two sentences for the case of its verdict.
+    """
+    words = _MEANS[effect.verdict.case](effect, plan)
+    if effect.role == "primary":
+        return words
+    return f"{words} As an extra look it can only suggest the next question."
+
+
+def does_not_mean(effect: Effect, plan: Plan) -> str:
+    """Say what a finding does not mean, however much it looks like it.
+
+    Parameters
+    ----------
+    effect : Effect
+    plan : Plan
+
+    Returns
+    -------
+    str
+        One or two sentences for the case of its verdict.
+    """
+    words = _DOES_NOT[effect.verdict.case](effect, plan)
+    if effect.role == "primary":
+        return words
+    return f"{words} It was not the main measure, so it decides nothing, however clear it looks."
+
+
+def _worthwhile(effect: Effect, plan: Plan) -> str:
+    return (
+        f"With clients like these, expect {_favoured(effect, plan)} to do better by more than "
+        f"the {_matters(effect)} that matter, on average."
+    )
+
+
+def _open_size(effect: Effect, plan: Plan) -> str:
+    ahead = f"{capital(_favoured(effect, plan))} was probably ahead, on average."
+    interval = _interval(effect, plan)
+    if interval is None:
+        return ahead
+    return (
+        f"{ahead} How far is open: anything {_anywhere(interval, effect)} would fit what was seen."
+    )
+
+
+def _too_small(effect: Effect, plan: Plan) -> str:
+    a, b = plan.arms.A.label, plan.arms.B.label
+    return (
+        f"If {a} and {b} differ at all on average, it is likely by less than the "
+        f"{_matters(effect)} that would matter here."
+    )
+
+
+def _unclear(effect: Effect, plan: Plan) -> str:
+    interval = _interval(effect, plan)
+    if interval is None:
+        return MEANING["G4"][0]
+    return (
+        f"A true difference anywhere {_anywhere(interval, effect)} would fit what was seen: none "
+        "at all, and one that matters as well."
+    )
+
+
+def _small(effect: Effect, plan: Plan) -> str:
+    return (
+        f"{capital(_favoured(effect, plan))} is likely a little ahead on average, by less than "
+        f"the {_matters(effect)} that would matter."
+    )
+
+
+def _few(effect: Effect, plan: Plan) -> str:  # noqa: ARG001
+    return (
+        f"{_clients(effect.difference.n)}: too few to tell a difference from luck. The numbers "
+        "describe them and nobody else."
+    )
+
+
+def _disagree(effect: Effect, plan: Plan) -> str:  # noqa: ARG001
+    return (
+        "Two fair ways of looking at the same data do not agree. The answer depends on "
+        f"{effect.verdict.depends_on}."
+    )
+
+
+def _not_everybody(effect: Effect, plan: Plan) -> str:
+    counts = effect.counts
+    gained = ""
+    if counts is not None and effect.verdict.favours:
+        better = counts.a_better if effect.verdict.favours == "A" else counts.b_better
+        seen = counts.a_better + counts.equal + counts.b_better
+        favoured = _favoured(effect, plan)
+        gained = f" Here {better} of {_clients(seen)} did better with {favoured}."
+    return (
+        "It does not mean that every client gains, nor that another studio would see the same."
+        f"{gained}"
+    )
+
+
+def _not_worth_it(effect: Effect, plan: Plan) -> str:
+    return (
+        f"It does not mean that changing to {_favoured(effect, plan)} pays: the true difference "
+        f"may be no more than {_matters(effect)}."
+    )
+
+
+def _interval(effect: Effect, plan: Plan) -> Interval | None:
+    return leading(effect, plan).interval
+
+
+def _anywhere(interval: Interval, effect: Effect) -> str:
+    said = span(interval, effect.outcome)
+    return said if said.startswith("from") else f"from {said}"
+
+
+def _favoured(effect: Effect, plan: Plan) -> str:
+    favours = effect.verdict.favours
+    return plan.arms.label(favours) if favours else "one way"
+
+
+def _matters(effect: Effect) -> str:
+    return with_unit(effect.outcome.worthwhile, effect.outcome)
+
+
+def _clients(number: int) -> str:
+    return "1 client" if number == 1 else f"{number} clients"
+
+
+def _always(case: str, place: int, more: str = "") -> Callable[[Effect, Plan], str]:
+    """Take the words of a case that need no number, with a sentence more."""
+    return lambda _effect, _plan: f"{MEANING[case][place]}{more}"
+
+
+_MEANS: dict[str, Callable[[Effect, Plan], str]] = {
+    "G1": _worthwhile,
+    "G2": _open_size,
+    "G3": _too_small,
+    "G4": _unclear,
+    "G5": _small,
+    "G6": _few,
+    "G7": _always("G7", 0),
+    "G8": _disagree,
+}
+_DOES_NOT: dict[str, Callable[[Effect, Plan], str]] = {
+    "G1": _not_everybody,
+    "G2": _not_worth_it,
+    "G3": _always("G3", 1),
+    "G4": _always("G4", 1, " Not having found one is not the same as there being none."),
+    "G5": _always("G5", 1),
+    "G6": _always("G6", 1),
+    "G7": _always("G7", 1, " A study that stops at a bad moment shows that moment."),
+    "G8": _always("G8", 1),
+}
