@@ -5,12 +5,15 @@ from typing import Any
 
 from ipywidgets import Widget
 
+from pmulab.panels.early import looking, looking_entries
 from pmulab.panels.inputs import choice, long_words, note, words
 from pmulab.panels.plan_part import PlanPart
 from pmulab.plan import Plan
 from pmulab.questions.comments import ENTRIES
 from pmulab.stations.lock import PROMISES
 
+_LOOKING = "analysis."
+"""The input that stands for several entries of this part of the plan."""
 _PROMISE_TITLES = {
     "allowed_by": "Who allowed this comparison",
     "later_use": "Later use of numbers and photos",
@@ -75,8 +78,15 @@ class Promises(PlanPart):
             self.inputs[f"promises.{name}"] = given
             asked = ENTRIES[f"promises.{name}"].removeprefix("YOURS TO WRITE; ")
             parts += [given, note(asked.removeprefix("locking refuses while it is empty. "))]
-        return parts
+        self.inputs[_LOOKING] = looking(plan)
+        hint = note(
+            "Looking costs something, however it is done; the findings count it. A study can be "
+            "ended for harm at any time."
+        )
+        return [*parts, self.inputs[_LOOKING], hint]
 
-    def changes(self, plan: Plan) -> dict[str, Any]:  # noqa: ARG002
+    def changes(self, plan: Plan) -> dict[str, Any]:
         """Give the entries as they stand in the inputs."""
-        return {entry: given.value for entry, given in self.inputs.items()}
+        chosen = self.inputs[_LOOKING].value
+        promised = {entry: given.value for entry, given in self.inputs.items() if entry != _LOOKING}
+        return promised | looking_entries(plan, chosen)

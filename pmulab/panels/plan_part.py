@@ -73,7 +73,7 @@ class PlanPart(Panel):
         changed = [
             given.description
             for name, given in self.inputs.items()
-            if self.entry(name) in result.data["changed"]
+            if any(_belongs(entry, self.entry(name)) for entry in result.data["changed"])
         ]
         if not changed:
             return ["Nothing was different from the plan."], ""
@@ -106,10 +106,15 @@ class PlanPart(Panel):
             )
 
 
+def _belongs(entry: str, asked: str) -> bool:
+    """Tell whether an entry is the one asked for, or lies in the part that ends with a point."""
+    return entry == asked or (asked.endswith(".") and entry.startswith(asked))
+
+
 def _flat(plan: Plan) -> dict[str, Any]:
     """Give the entries of a plan by their names; the main outcome also by its own."""
     data = plan.to_dict()
-    known = {f"{part}.{key}": value for part in ("clients", "promises", "primary")
+    known = {f"{part}.{key}": value for part in ("analysis", "clients", "promises", "primary")
              for key, value in data[part].items()}  # fmt: skip
     known |= {
         f"arms.{arm}.{key}": value for arm in "AB" for key, value in data["arms"][arm].items()

@@ -134,3 +134,18 @@ def test_choosing_another_study_lasts_for_a_second_run(draft):
     assert chosen.study == "pigments"
     assert "pigments: " in chosen.said.value
     assert panels.ChooseStudy(draft).study == "pigments"
+
+
+def test_looking_early_is_chosen_in_the_form(draft):
+    promises = panels.Promises(draft)
+    asked = promises.inputs["analysis."]
+    options = dict(asked.options)
+    assert asked.value == "never"
+
+    asked.value = options[next(label for label in options if label.startswith("After every"))]
+    promises.press()
+    assert Study(draft).plan().analysis.after_every_client
+    assert "Compare the two ways" in promises.said.value
+
+    asked = panels.Promises(draft).inputs["analysis."]
+    assert asked.value == "every"
