@@ -81,12 +81,30 @@ def miettinen_nurminen_score(
     ndarray
         Approximately standard normal when `difference` is true.
     """
-    x_a, x_b = np.asarray(yes_a, dtype=np.float64), np.asarray(yes_b, dtype=np.float64)
-    n = n_a + n_b
-    share_b = likeliest_yes_b(x_a, n_a, x_b, n_b, difference)
-    share_a = np.clip(share_b + difference, 0, 1)
+    share_b = likeliest_yes_b(yes_a, n_a, yes_b, n_b, difference)
+    return groups_score_at(share_b, yes_a, n_a, yes_b, n_b, difference)
+
+
+def groups_score_at(
+    share_b: Floats, yes_a: Counts, n_a: int, yes_b: Counts, n_b: int, difference: float
+) -> Floats:
+    """`miettinen_nurminen_score` where the likeliest share of yeses in group B is known already.
+
+    Parameters
+    ----------
+    share_b : ndarray
+        As from `likeliest_yes_b`.
+    yes_a, n_a, yes_b, n_b, difference
+        As in `miettinen_nurminen_score`.
+
+    Returns
+    -------
+    ndarray
+    """
+    n, share_a = n_a + n_b, np.clip(share_b + difference, 0, 1)
     variance = share_a * (1 - share_a) / n_a + share_b * (1 - share_b) / n_b
-    return _standardised(x_a / n_a - x_b / n_b - difference, variance * n / (n - 1))
+    gap = np.asarray(yes_a) / n_a - np.asarray(yes_b) / n_b - difference
+    return _standardised(gap, variance * n / (n - 1))
 
 
 def likeliest_yes_b(yes_a: Counts, n_a: int, yes_b: Counts, n_b: int, difference: float) -> Floats:

@@ -57,6 +57,7 @@ def shape_cells(shape, is_paired, chosen):
 
 
 def measure_dabest(chosen):
+    keep({"dabest": {"samples": chosen.peer_replicates, "resamples": chosen.resamples}})
     for shape in (*SHAPES, RARE_JUMPS):
         if chosen.shape and chosen.shape != shape.name:
             continue
@@ -139,10 +140,9 @@ def keep(found: dict[str, object]) -> None:
     """Add to what was measured before, and write the table anew."""
     store = HERE / "measured.json"
     before = json.loads(store.read_text(encoding="utf-8")) if store.exists() else {}
-    everything = before | found
-    text = json.dumps(everything, indent=0, sort_keys=True, allow_nan=False)
+    text = json.dumps(before | found, indent=0, sort_keys=True, allow_nan=False)
     store.write_text(text + "\n", encoding="utf-8")
-    (HERE / "measured.md").write_text(report.table(everything), encoding="utf-8")
+    (HERE / "measured.md").write_text(report.table(json.loads(text)), encoding="utf-8")
 
 
 if __name__ == "__main__":

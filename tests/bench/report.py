@@ -185,6 +185,19 @@ def speed_section(found) -> list[str]:
     return lines
 
 
+def dabest_note(found) -> list[str]:
+    asked = found.get("dabest")
+    if asked is None:
+        return []
+    return [
+        "",
+        f"dabest: {asked['samples']} samples a cell (standard error of a true 95: "
+        f"{100 * (0.95 * 0.05 / asked['samples']) ** 0.5:.1f}), {asked['resamples']} resamples.",
+        "Its g stops when one resample has no spread: at five pairs with its default of 5,000",
+        "resamples nearly always.",
+    ]
+
+
 def table(found) -> str:
     some = next((v for k, v in found.items() if k.startswith("intervals|") and "|t" in k), None)
     replicates = some["replicates"] if some else "?"
@@ -196,6 +209,7 @@ def table(found) -> str:
         "no interval counts as a miss. At n = 5 pairs the interval of the mean states 93.75 %.",
         "'none': samples without an interval; 'shut': of zero width. The standard error at 20,000",
         "samples is 0.15, so the least of 50 cells of a true 95.0 lies near 94.7 by chance alone.",
+        *dabest_note(found),
         "",
         "## Worst cell over shapes",
         "",

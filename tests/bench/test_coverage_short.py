@@ -33,6 +33,26 @@ def test_yes_no_intervals_cover_at_every_base_rate(n):
     assert yes_no.probability_rows(n)["worst"] >= 95
 
 
+@pytest.mark.parametrize("shape", SHAPES[:3], ids=lambda shape: shape.name)
+@pytest.mark.parametrize("is_paired", [True, False], ids=["paired", "groups"])
+def test_intervals_of_the_mean_are_hardly_wider_than_t(shape, is_paired):
+    makers = {
+        "ours": (intervals.OURS_PAIRED if is_paired else intervals.OURS_GROUPS)["mean difference"],
+        "t": intervals.baselines(is_paired)["t" if is_paired else "Welch"],
+    }
+
+    found = intervals.cell(shape, 8, is_paired, makers, REPLICATES)
+
+    assert found["ours"].width <= 1.06 * found["t"].width
+
+
+def test_yes_no_intervals_are_hardly_wider_than_the_score_intervals():
+    pairs, groups = yes_no.paired_rows(8), yes_no.group_rows(8)
+
+    assert pairs["ours"]["width"] <= 1.03 * pairs["Tango"]["width"]
+    assert groups["ours"]["width"] <= 1.02 * groups["Miettinen-Nurminen"]["width"]
+
+
 @pytest.mark.parametrize("n", [6, 9])
 def test_yes_no_tests_keep_their_level(n):
     assert max(yes_no.type_one(n).values()) <= 5
