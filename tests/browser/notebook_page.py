@@ -6,7 +6,7 @@ from axe_playwright_python.sync_playwright import Axe
 from browser.jupyter_session import Session
 from playwright.sync_api import Locator, Page, expect
 
-_WAIT = 30_000
+_WAIT = 60_000
 USUAL = {"width": 1280, "height": 1000}
 SMALL = {"width": 1280, "height": 800}
 TWICE_AS_LARGE = {"width": 640, "height": 400}
@@ -24,8 +24,8 @@ _CUT_OFF = """() => [...document.querySelectorAll('.pmulab-panel')].flatMap((pan
         && !part.matches('input, select, textarea')))
     .map((part) => `${part.tagName}: ${(part.innerText || part.className).slice(0, 60)}`);
 })"""
-_ALL_SEEN = "body { height: 100vh } .jp-Cell { content-visibility: visible !important }"
-"""What JupyterLab folds up, and all in a body without height, axe-core takes for hidden."""
+_HAS_HEIGHT = "() => { document.body.style.height = '100vh' }"
+"""All in a body without height axe-core takes for hidden, and it passes over its letters."""
 _AXE = {"resultTypes": ["violations"]}
 _CELLS = "() => window.jupyterapp.shell.currentWidget.content.widgets.length"
 
@@ -89,14 +89,15 @@ class NotebookPage:
 
     def barriers(self) -> list[str]:
         """List what axe-core finds in our forms; JupyterLab's own parts are not ours to mend."""
-        self.page.add_style_tag(content=_ALL_SEEN)
-        self.page.set_viewport_size(_TALL)
-        found = Axe().run(self.page, context=".pmulab-panel", options=_AXE).response
-        self.page.set_viewport_size(USUAL)
+        self.page.evaluate(_HAS_HEIGHT)
+        found = []
+        for number, panel in enumerate(self.page.locator(".pmulab-panel").all()):
+            panel.scroll_into_view_if_needed()
+            panel.evaluate("(panel, number) => { panel.dataset.number = number }", str(number))
+            place = f".pmulab-panel[data-number='{number}']"
+            found += Axe().run(self.page, context=place, options=_AXE).response["violations"]
         return [
-            f"{fault['id']}: {node['html'][:160]}"
-            for fault in found["violations"]
-            for node in fault["nodes"]
+            f"{fault['id']}: {node['html'][:160]}" for fault in found for node in fault["nodes"]
         ]
 
     def cut_off(self, size: dict[str, int]) -> list[str]:
