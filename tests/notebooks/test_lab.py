@@ -105,6 +105,17 @@ def test_settings_ask_nothing_outside_and_let_larger_files_in(tmp_path):
     assert limit == 100 * 1024 * 1024
 
 
+def test_it_opens_with_the_headings_beside_and_leaves_her_own_layout_alone(tmp_path):
+    write_settings(tmp_path)
+    server = json.loads((tmp_path / "jupyter_server_config.json").read_text())
+    workspaces = tmp_path / "workspaces"
+    (layout,) = (json.loads(path.read_text()) for path in workspaces.iterdir())
+
+    assert server["LabApp"]["workspaces_dir"] == str(workspaces)
+    assert layout["metadata"]["id"] == "default"
+    assert "toc" in layout["data"]["layout-restorer:data"]["left"]["current"]
+
+
 class Server:
     """A server that is interrupted once, asks back, and stops."""
 
