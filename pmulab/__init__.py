@@ -7,14 +7,17 @@ __version__ = "0.1.0"
 
 _VERBS = {
     "absent": "absent",
+    "agreement": "scoring_found",
     "analyse": "analyse",
     "check": "check",
+    "collect_scores": "score_collect",
     "enrol": "enrol",
     "handout": "handout",
     "lab": "lab",
     "lock": "lock",
     "new": "new",
     "open_study": "open_study",
+    "prepare_scoring": "score_prepare",
     "preview": "preview",
     "receive": "receive",
     "revise": "revise",

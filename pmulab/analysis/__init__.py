@@ -13,9 +13,10 @@ from pmulab.analysis.effects import (
 from pmulab.analysis.flow import flow, missing_reasons
 from pmulab.analysis.running import missing_values, running_view, unfinished
 from pmulab.analysis.safety import safety
+from pmulab.analysis.scored import scored
 from pmulab.analysis.values import Case, cases, unblinded, without_withdrawn
 from pmulab.analysis.verdicts import Ending, Evidence, certainty, decide, verdict
-from pmulab.findings import Effect, Findings, Flow, Provenance
+from pmulab.findings import Effect, Findings, Flow, Provenance, Scoring
 from pmulab.plan import Outcome, Plan
 from pmulab.tables import Records
 
@@ -34,10 +35,13 @@ class Circumstances:
     provenance : Provenance
     level : float, default=0.95
         Level of the intervals; `LOOK_LEVEL` at a planned early look.
+    scoring : Scoring, optional
+        The blind scoring rounds.
     """
 
     provenance: Provenance
     level: float = 0.95
+    scoring: Scoring | None = None
 
     def ending(self) -> Ending:
         """Give what a verdict has to know of them."""
@@ -89,6 +93,7 @@ def analyse(
         secondary=tuple(effects[1:]),
         provenance=circumstances.provenance,
         missing_values=missing_values(used),
+        scoring=circumstances.scoring,
     )
 
 
@@ -110,6 +115,7 @@ def _effect(
         absent,
         fewest=min(comparison.a.n, comparison.b.n),
         unblinded=unblinded(plan, records, outcome),
+        scored=scored(outcome, circumstances.scoring),
     )
     ending = circumstances.ending()
     ruling = decide(plan, outcome, evidence, ending, clients_needed(comparison, outcome))

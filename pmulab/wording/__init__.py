@@ -23,6 +23,7 @@ from pmulab.wording.comparisons import (
     finding,
     p_words,
 )
+from pmulab.wording.scoring import poor_lines, scoring_lines, scoring_summary
 from pmulab.wording.studies import (
     departures,
     flow_lines,
@@ -58,8 +59,11 @@ __all__ = [
     "next_lines",
     "p_words",
     "plan_state",
+    "poor_lines",
     "running_lines",
     "safety_lines",
+    "scoring_lines",
+    "scoring_summary",
     "span",
     "unit_of",
     "when_words",
