@@ -22,6 +22,9 @@ class Scored:
     poor: bool = False
 
 
+NOTHING_SCORED = Scored()
+
+
 def scored(outcome: Outcome, scoring: Scoring | None) -> Scored:
     """Say what the blind scoring rounds say of an outcome.
 
@@ -35,5 +38,5 @@ def scored(outcome: Outcome, scoring: Scoring | None) -> Scored:
     Scored
     """
     if scoring is None or outcome.table != "healed" or outcome.judged != "blind":
-        return Scored()
+        return NOTHING_SCORED
     return Scored(scoring.told_apart, bool(scoring.poor(outcome.name)))

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from pmulab.analysis.scored import Scored
+from pmulab.analysis.scored import NOTHING_SCORED, Scored
 from pmulab.estimate.results import Estimate, Interval
 from pmulab.findings import Adjusted, Case, Certainty, Flow, Missing, Verdict
 from pmulab.plan import Outcome, Plan
@@ -38,7 +38,7 @@ class Evidence:
     missing: Missing
     fewest: int
     unblinded: int = 0
-    scored: Scored = Scored()
+    scored: Scored = NOTHING_SCORED
 
     @property
     def share_missing(self) -> float:

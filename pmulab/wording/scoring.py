@@ -117,9 +117,7 @@ def _number(estimate: Estimate) -> str:
     interval = estimate.interval
     if interval is None:
         return told
-    return (
-        f"{told} ({100 * interval.level:.0f} % interval {interval.low:.2f} to {interval.high:.2f})"
-    )
+    return f"{told} (interval {interval.low:.2f} to {interval.high:.2f})"
 
 
 def _guesses(one: Guesses) -> str:
