@@ -101,7 +101,7 @@ def _agreement(
     exact = percent_agreement(first, second)
     near = percent_agreement(first, second, within=1) if question.ordered else None
     numbers = [_places(question, [row])[0] + _rest(question, row) for row in complete]
-    graded = question.kind != "choice"
+    graded, counted = question.kind != "choice", question.kind == "segments"
     icc = _icc(numbers) if graded else None
     change = smallest_detectable_change(numbers) if graded and numbers else None
     return Agreement(
@@ -113,7 +113,7 @@ def _agreement(
         agreed,
         icc,
         change,
-        _reading(exact, icc if question.kind == "segments" and icc else agreed),
+        _reading(exact, icc if counted and icc and icc.value is not None else agreed),
     )
 
 
@@ -150,7 +150,7 @@ def _mean_kappa(question: Question, by_pair: Sequence[_Pairs]) -> Estimate:
         return each[0]
     values = [one.value for one in each if one.value is not None]
     photos = max((one.n for one in each), default=0)
-    method = f"mean over {len(each)} pairs of assessors of {each[0].method}"
+    method = f"{each[0].method}, mean over {len(each)} pairs of assessors"
     if len(values) < len(each):
         return Estimate(None, photos, method, note="Kappa does not exist for every pair.")
     note = f"Pairs lie between {min(values):.2f} and {max(values):.2f}; a mean has no interval."

@@ -159,7 +159,7 @@ def _refuse_foreign(content: Mapping[str, Any], expected: Expected, where: str) 
         raise UserError(
             f"{where} was written by a later release (format {version}).", "Install a newer pmulab."
         )
-    if version != FORMAT or set(content) != _ENTRIES:
+    if type(version) is not int or version != FORMAT or set(content) != _ENTRIES:
         raise UserError(f"{where} lacks an entry, or has one that does not belong.", _ASK_AGAIN)
     if content["round"] != expected.id:
         raise UserError(

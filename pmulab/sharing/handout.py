@@ -157,7 +157,7 @@ def _alarms_and_rest(findings: Findings) -> tuple[tuple[str, ...], tuple[str, ..
     stopped = tuple(
         line for line in lines if provenance.stopped and line.endswith(provenance.stopped)
     )
-    scored = tuple(poor_lines(findings.scoring)) if findings.scoring else ()
+    scored = tuple(poor_lines(findings.scoring, findings.plan)) if findings.scoring else ()
     kinds = (stopped, provenance.tampering, provenance.looks, tuple(plan_state(findings)), scored)
     loud = {line for kind in kinds for line in kind}
     alarms = tuple(line for kind in kinds for line in few(kind, _MOST_ALARMS, _ALARM))

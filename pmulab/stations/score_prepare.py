@@ -12,9 +12,11 @@ from pmulab.disk import read_bytes
 from pmulab.errors import UserError
 from pmulab.photo.dating import camera_day
 from pmulab.photo.reading import read_photo, written_jpeg
+from pmulab.photo.sizing import resized
 from pmulab.scoring import Key, Photo, draw_round, public_round, read_photo_name, seal_key
 from pmulab.scoring.page import page_html
 from pmulab.scoring.photos import ENDINGS, EXAMPLE, doubled, photo_problem
+from pmulab.scoring.rounds import LONGEST
 from pmulab.stations.answer import Answer
 from pmulab.stations.check import records_of
 from pmulab.stations.opening import Opened, alarms, opened
@@ -193,11 +195,11 @@ def _shown(
 
 def _pictures(key: Key, photo: tuple[str, str, int], data: bytes) -> dict[str, bytes]:
     """Make every showing of one photo anew from its pixels: no place, no time, no device."""
-    pixels = read_photo(data)
+    pixels = resized(read_photo(data), LONGEST)
     made = {}
     for name, mirrored, longest in _showings_of(key, photo):
         turned = pixels[:, ::-1] if mirrored else pixels
-        made[name] = written_jpeg(turned, longest, _QUALITY)
+        made[name] = written_jpeg(resized(turned, longest), quality=_QUALITY)
     return made
 
 

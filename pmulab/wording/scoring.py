@@ -1,6 +1,6 @@
 """The blind scoring in words: agreement before anything else, then whether the blinding held."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from pmulab.estimate.results import Estimate
 from pmulab.findings import Agreement, Guesses, Scoring
@@ -16,16 +16,17 @@ def scoring_lines(scoring: Scoring, plan: Plan | None = None) -> Iterator[str]:
     ----------
     scoring : Scoring
     plan : Plan, optional
-        When given, which arm's eyelid kept more side by side is told too.
+        When given, only the outcomes of the plan are told, and which arm's eyelid kept more side
+        by side.
 
     Yields
     ------
     str
         Poor agreement first.
     """
-    yield from poor_lines(scoring)
+    yield from poor_lines(scoring, plan)
     yield scoring_summary(scoring)
-    for one in scoring.agreements:
+    for one in _told(scoring.agreements, plan):
         yield _agreement(one)
     for each in scoring.guesses:
         yield _guesses(each)
@@ -38,19 +39,22 @@ def scoring_lines(scoring: Scoring, plan: Plan | None = None) -> Iterator[str]:
         )
 
 
-def poor_lines(scoring: Scoring) -> Iterator[str]:
+def poor_lines(scoring: Scoring, plan: Plan | None = None) -> Iterator[str]:
     """Say on which measures agreement was poor, and what else takes weight from the scores.
 
     Parameters
     ----------
     scoring : Scoring
+    plan : Plan, optional
+        When given, only the outcomes of the plan are told.
 
     Yields
     ------
     str
     """
-    for title in dict.fromkeys(one.title for one in scoring.poor()):
-        kinds = [_KINDS[one.kind] for one in scoring.poor() if one.title == title]
+    poor = _told(scoring.poor(), plan)
+    for title in dict.fromkeys(one.title for one in poor):
+        kinds = [_KINDS[one.kind] for one in poor if one.title == title]
         yield (
             f"Poor agreement on {title.lower()} ({' and '.join(kinds)}): mend its anchors and "
             "score again before anything is read from it."
@@ -63,6 +67,11 @@ def poor_lines(scoring: Scoring) -> Iterator[str]:
         )
     if scoring.late:
         yield "Some scores came in after the arms had been compared."
+
+
+def _told(agreements: Sequence[Agreement], plan: Plan | None) -> list[Agreement]:
+    names = {outcome.name for outcome in plan.outcomes} if plan is not None else None
+    return [one for one in agreements if names is None or one.name in names]
 
 
 def scoring_summary(scoring: Scoring) -> str:
@@ -90,7 +99,7 @@ def scoring_summary(scoring: Scoring) -> str:
 
 
 def _agreement(one: Agreement) -> str:
-    shares = f"the same answer in {_share(one.exact)}"
+    shares = f"same answer in {_share(one.exact)} of {one.exact.n} pairs of answers"
     if one.near is not None:
         shares += f", within one step in {_share(one.near)}"
     parts = [shares, _number(one.kappa)]
@@ -104,15 +113,13 @@ def _agreement(one: Agreement) -> str:
 
 
 def _share(share: Estimate) -> str:
-    if share.value is None:
-        return "none"
-    return f"{100 * share.value:.0f} % of {share.n} pairs of answers"
+    return "none" if share.value is None else f"{100 * share.value:.0f} %"
 
 
 def _number(estimate: Estimate) -> str:
     name = estimate.method
     if estimate.value is None:
-        return f"{name} does not exist here"
+        return f"no {name}"
     told = f"{name} {estimate.value:.2f}"
     interval = estimate.interval
     if interval is None:
