@@ -33,10 +33,10 @@ def photo(seed=0, **how):
     return target.getvalue()
 
 
-def scored_study(folder, clients=6, photos=True, consent=PHOTO_YES, **given):
-    """A finished left/right study with one photo of each eyelid."""
-    text = plan_text(**({"planned": max(clients, 2)} | given))
-    study = begin(folder, text, clock())
+def scored_study(folder, clients=6, photos=True, consent=PHOTO_YES, text="", healed=None, **given):
+    """A finished study with one photo of each eyelid; left against right if not said otherwise."""
+    plan = text or plan_text(**({"planned": max(clients, 2)} | given))
+    study = begin(folder, plan, clock())
     lock(study)
     for number in range(1, clients + 1):
         enrol(study, code_of(number), ANSWERS | consent)
@@ -46,7 +46,7 @@ def scored_study(folder, clients=6, photos=True, consent=PHOTO_YES, **given):
         for n in range(1, clients + 1)
         for arm in ("A", "B")
     }
-    fill_workbook(study, values)
+    fill_workbook(study, values, healed=healed)
     if photos:
         put_photos(study, [f"{code_of(n)}_{s}_1" for n in range(1, clients + 1) for s in "LR"])
     return study
