@@ -21,6 +21,7 @@ _VERBS = {
     "preview": "preview",
     "receive": "receive",
     "revise": "revise",
+    "score_here": "score_here",
     "size": "size",
     "standing": "standing",
     "studies": "standing",

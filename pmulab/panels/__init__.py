@@ -9,18 +9,22 @@ from pmulab.panels.lock import Lock
 from pmulab.panels.matters import Matters
 from pmulab.panels.panel import Panel
 from pmulab.panels.records import Records
+from pmulab.panels.scoring import CollectScores, PrepareRound, ScorePhotos
 from pmulab.panels.share import Share
 
 __all__ = [
     "Analyse",
     "Begin",
     "ChooseStudy",
+    "CollectScores",
     "Enrol",
     "Lock",
     "Matters",
     "Panel",
+    "PrepareRound",
     "Promises",
     "Records",
+    "ScorePhotos",
     "Share",
     "Ways",
 ]

@@ -119,7 +119,7 @@ def _share(share: Estimate) -> str:
 def _number(estimate: Estimate) -> str:
     name = estimate.method
     if estimate.value is None:
-        return f"no {name}"
+        return f"{name} cannot be worked out"
     told = f"{name} {estimate.value:.2f}"
     interval = estimate.interval
     if interval is None:
@@ -132,6 +132,6 @@ def _guesses(one: Guesses) -> str:
         "more often right than luck explains" if one.knew else "no more right than luck may explain"
     )
     return (
-        f"{one.assessor} guessed the way right for {one.right} clients, wrong for {one.wrong}, no "
-        f"idea for {one.no_idea}: {told}."
+        f"{one.assessor}, by clients: the way guessed right {one.right}, wrong {one.wrong}, no idea "
+        f"{one.no_idea}; {told}."
     )

@@ -9,6 +9,7 @@ NOTEBOOKS = {
     "00_start_here.ipynb": 1,
     "01_plan_a_comparison.ipynb": 6,
     "02_record_and_check_cases.ipynb": 3,
+    "03_score_healed_results_blind.ipynb": 4,
     "05_analyse.ipynb": 2,
     "06_share.ipynb": 2,
 }

@@ -272,7 +272,9 @@ function startScoring(root, round, store, answers) {
     const node = event.target;
     if (node.closest && node.closest("input, select, textarea")) return;
     const pressed = event.key.length === 1 ? event.key.toLowerCase() : event.key;
-    if (act(pressed, node)) event.preventDefault();
+    if (!act(pressed, node)) return;
+    event.preventDefault();
+    event.stopPropagation(); // in a notebook the same keys are commands
   }
 
   function act(pressed, node) {
