@@ -12,6 +12,7 @@ SEGMENTS = 10
 _ALWAYS = ("segments_kept", "retention_grade", "evenness_grade", "migration", "touchup_needed")
 _NOT_FROM_A_PHOTO = frozenset({"satisfaction", "preference", "adherence", "touchup_min"})
 _MOST_GRADES = 10
+_HINTS = {"touchup_needed": "Would you fill gaps here? Decide from the picture alone."}
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,15 +97,15 @@ def _graded_blind(outcome: Outcome) -> bool:
 
 
 def _question(field: Field, own: list[Outcome]) -> Question:
+    said = (field.name, field.title, _HINTS.get(field.name, field.hint))
     if field.name == "segments_kept":
-        return Question(field.name, field.title, field.hint, "segments")
+        return Question(*said, "segments")
     if field.kind == "choice":
-        return Question(field.name, field.title, field.hint, "choice", _words(field))
+        return Question(*said, "choice", _words(field))
     if field.kind == "flag":
-        options = (("no", "no"), ("yes", "yes"))
-        return Question(field.name, field.title, field.hint, "choice", options)
+        return Question(*said, "choice", (("no", "no"), ("yes", "yes")))
     anchors = field.anchors or next((one.anchors for one in own if one.name == field.name), ())
-    return Question(field.name, field.title, field.hint, "grade", _grades(field, anchors))
+    return Question(*said, "grade", _grades(field, anchors))
 
 
 def _words(field: Field) -> tuple[tuple[str, str], ...]:

@@ -132,6 +132,6 @@ def _guesses(one: Guesses) -> str:
         "more often right than luck explains" if one.knew else "no more right than luck may explain"
     )
     return (
-        f"{one.assessor}, by clients: the way guessed right {one.right}, wrong {one.wrong}, no idea "
-        f"{one.no_idea}; {told}."
+        f"{one.assessor}, by clients: the way guessed right {one.right}, wrong {one.wrong}, no "
+        f"idea {one.no_idea}; {told}."
     )

@@ -20,7 +20,8 @@ _CONTRAST = """(within) => {
     return [255, 255, 255, 255];
   };
   const found = [];
-  const kinds = 'h1, h2, h3, legend, span, h4, p, label, input, select, textarea, button, td, th, caption, pre, summary';
+  const kinds = 'h1, h2, h3, h4, legend, span, p, label, input, select, textarea, '
+    + 'button, td, th, caption, pre, summary';
   for (const node of document.querySelectorAll(within)) {
     for (const part of node.querySelectorAll(kinds)) {
       if (part.disabled || !part.getClientRects().length || part.closest('svg')) continue;

@@ -74,7 +74,7 @@ def download(page, place):
 
 
 def test_a_round_by_keyboard_alone_goes_round_the_full_circle(made, opened, tmp_path):
-    study, one, key = made
+    study, _, key = made
     begin(opened)
     for showing in key.showings:
         assert step(opened) == f"photos:{showing.code}"
@@ -207,7 +207,7 @@ def test_a_photo_by_touch_on_a_phone(opened):
     begin(opened, "R8")
     first = step(opened)
     form = opened.locator("#scorer")
-    form.get_by_role("button", name="part 2", exact=False).tap()
+    form.get_by_role("button", name="part 2 kept", exact=True).tap()
     form.locator(".confirm").tap()
     form.locator("[data-name=retention_grade] [data-value='1']").tap()
     form.locator("[data-name=evenness_grade] [data-value='4']").tap()

@@ -146,13 +146,13 @@ function startScoring(root, round, store, answers) {
     const now = number === asked ? drafted() : (given(steps[at]) || {})[question.name] || [];
     const known = question.name in (given(steps[at]) || {});
     const parts = SEGMENTS.map((part) =>
-      button(String(part % 10), `part ${part}`, () => { asked = number; toggle(part); },
-        { "aria-pressed": String(now.includes(part)), "data-part": part }));
+      button(String(part % 10), "", () => { asked = number; toggle(part); },
+        { "aria-pressed": String(now.includes(part)), "aria-label": `part ${part} kept`, "data-part": part }));
     const all = button("A", "all ten kept", () => { asked = number; confirmSegments(SEGMENTS); });
     const done = button("Enter", known ? `${now.length} kept: noted` : `${now.length} kept: that is right`,
       () => { asked = number; confirmSegments(drafted()); }, { class: "confirm" });
     return [
-      make("p", { class: "hint" }, "Parts count from the left edge of the picture. Mark the parts that are kept."),
+      make("p", { class: "hint" }, "Part 1 is at the left end of the line in the picture, part 10 (key 0) at its right end. Mark the parts that are kept."),
       make("div", { class: "parts" }, ...parts), all, done,
     ];
   }
@@ -207,11 +207,7 @@ function startScoring(root, round, store, answers) {
     if (step.part === "pairs") {
       return [figure(`${step.code}-1`, "Left picture"), figure(`${step.code}-2`, "Right picture")];
     }
-    const shown = figure(step.code, `Photo ${step.code}`);
-    if (step.part === "photos") {
-      shown.append(make("div", { class: "ruler", "aria-hidden": "true" }, ...SEGMENTS.map((one) => make("span", {}, String(one)))));
-    }
-    return [shown];
+    return [figure(step.code, `Photo ${step.code}`)];
   }
 
   function moves(last) {
