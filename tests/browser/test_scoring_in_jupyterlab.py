@@ -27,7 +27,7 @@ def test_a_round_in_the_notebook(page, session):
     prepare = page.form("1. Prepare a round")
     prepare.panel.get_by_label("Also take photos that were in an earlier round").check()
     prepare.press("Prepare the round")
-    expect(prepare.said).to_contain_text("Round 2 is ready")
+    expect(prepare.said).to_contain_text("Round 2 is ready", timeout=60_000)
 
     score, form = start(page, "R21")
     expect(form.locator("h2")).to_have_text("Photo 1 of 24")
@@ -54,6 +54,6 @@ def test_a_round_in_the_notebook(page, session):
     page.open(NOTEBOOK)
     page.run()
     score, form = start(page, "R21")
-    expect(score.said).to_contain_text("goes on where it stopped")
+    expect(score.panel.locator(".pmulab-said")).to_contain_text("goes on where it stopped")
     expect(form.locator("h2")).to_have_text("Photo 2 of 24")
     assert page.wrong == []
