@@ -7,8 +7,10 @@ __version__ = "0.1.0"
 
 _VERBS = {
     "absent": "absent",
+    "agreement": "scoring_found",
     "analyse": "analyse",
     "check": "check",
+    "collect_scores": "score_collect",
     "enrol": "enrol",
     "fooled": "fooled",
     "handout": "handout",
@@ -18,9 +20,11 @@ _VERBS = {
     "new": "new",
     "open_study": "open_study",
     "parts": "parts",
+    "prepare_scoring": "score_prepare",
     "preview": "preview",
     "receive": "receive",
     "revise": "revise",
+    "score_here": "score_here",
     "size": "size",
     "standing": "standing",
     "studies": "standing",

@@ -5,20 +5,19 @@ equally often in every permuted block. Blocks of mixed size are hidden, so that 
 a block cannot be guessed. Between clients the arms are drawn in permuted blocks.
 """
 
-import base64
 import csv
 import io
-import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import asdict, dataclass
-from hashlib import sha256, shake_256
+from hashlib import sha256
 from math import ceil
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 
 from pmulab.errors import UserError
 from pmulab.plan import Design, Key
+from pmulab.sealing import opened, sealed
 
 Side = Literal["L", "R"]
 GENERATOR = "numpy PCG64 (default_rng)"
@@ -166,10 +165,10 @@ def seal(schedule: Schedule) -> str:
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(["slot", "sealed", "fingerprint"])
     head = {"design": schedule.design, "seed": schedule.seed, "generator": GENERATOR}
-    writer.writerow([0, *_sealed(head, "")])
+    writer.writerow([0, *sealed(head, "")])
     salt = sha256(str(schedule.seed).encode()).hexdigest()
     for slot in schedule.slots:
-        writer.writerow([slot.number, *_sealed(asdict(slot), f"{salt}:{slot.number}")])
+        writer.writerow([slot.number, *sealed(asdict(slot), f"{salt}:{slot.number}")])
     return out.getvalue()
 
 
@@ -196,7 +195,10 @@ def unseal(text: str, where: str = "allocation.csv") -> Schedule:
         rows = list(csv.DictReader(io.StringIO(text)))
     except csv.Error:
         raise UserError(f"{where} cannot be read as a table.", _SEALED_REMEDY) from None
-    cards = [_opened(row, f"{where}, line {line}") for line, row in enumerate(rows, start=2)]
+    cards = [
+        opened(row, f"{where}, line {line}", _SEALED_REMEDY)
+        for line, row in enumerate(rows, start=2)
+    ]
     if not cards or cards[0].get("design") not in _BLOCK_SIZES:
         raise UserError(f"{where} holds no sealed cards.", _SEALED_REMEDY)
     numbers = [card.get("number") for card in cards[1:]]
@@ -266,29 +268,3 @@ def _block(
     arms: list[Key] = ["A", "B"] * (size // 2)
     for place, card in enumerate(rng.permutation(len(arms))):
         yield Slot(first_number + place, block, size, arm=arms[card])
-
-
-def _sealed(card: Mapping[str, object], salt: str) -> tuple[str, str]:
-    fresh = {**card, "salt": sha256(salt.encode()).hexdigest()}
-    inner = json.dumps(fresh, sort_keys=True).encode()
-    fingerprint = sha256(inner).hexdigest()
-    return base64.b64encode(_veil(inner, fingerprint)).decode(), fingerprint
-
-
-def _veil(data: bytes, fingerprint: str) -> bytes:
-    """Hide or show a card's content; without it equal cards would look alike in the file."""
-    stream = shake_256(fingerprint.encode()).digest(len(data))
-    return bytes(one ^ other for one, other in zip(data, stream, strict=True))
-
-
-def _opened(row: dict[str, str], place: str) -> dict[str, Any]:
-    try:
-        fingerprint = row["fingerprint"]
-        inner = _veil(base64.b64decode(row["sealed"], validate=True), fingerprint)
-        card = json.loads(inner)
-    except (KeyError, TypeError, AttributeError, ValueError, RecursionError):
-        raise UserError(f"{place}: this card was changed or damaged.", _SEALED_REMEDY) from None
-    if sha256(inner).hexdigest() != fingerprint or not isinstance(card, dict):
-        raise UserError(f"{place}: this card does not fit its fingerprint.", _SEALED_REMEDY)
-    card.pop("salt", None)
-    return card

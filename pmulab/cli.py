@@ -128,6 +128,48 @@ def check(
     _say(station(folder, file), as_json)
 
 
+score = typer.Typer(no_args_is_help=True, help="Score healed photos blind.")
+app.add_typer(score, name="score")
+
+
+@score.command()
+def prepare(
+    folder: Folder,
+    photos: Annotated[Path | None, typer.Option(help="Photos named like C042_L_1.jpg.")] = None,
+    repeats: Annotated[str, typer.Option(help="Share shown twice, 0 to 1.")] = "0.2",
+    mirror: Annotated[bool, typer.Option(help="Mirror left eyelids, to hide the side.")] = True,
+    again: Annotated[bool, typer.Option("--again", help="Also photos of earlier rounds.")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Mix and code healed photos, seal the key, write the scoring page."""
+    from pmulab.stations.score_prepare import prepare_scoring as station
+
+    wishes: dict[str, Any] = {"mirror": mirror, "again": again}
+    wishes["repeats"] = _number("--repeats", repeats) or 0.0
+    with typer.progressbar(length=1, label="Photos", file=sys.stderr, width=30) as bar:
+
+        def told(done: int, of: int) -> None:
+            bar.length = of
+            bar.update(done - bar.pos)
+
+        answer = station(folder, photos, progress=told, **wishes)
+    _say(answer, as_json)
+
+
+@score.command()
+def collect(
+    folder: Folder,
+    files: Annotated[list[Path] | None, typer.Argument(help="Saved by the scoring page.")] = None,
+    number: Annotated[int | None, typer.Option("--round", help="Number of the round.")] = None,
+    unfinished: Annotated[bool, typer.Option("--unfinished", help="Leave the rest open.")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Check the answers, open the key once, say how well they agree."""
+    from pmulab.stations.score_collect import collect_scores as station
+
+    _say(station(folder, files or (), number, unfinished=unfinished), as_json)
+
+
 @app.command()
 def analyse(
     folder: Folder,

@@ -1,7 +1,9 @@
 """Files on the disk: read whole, written whole, and every refusal of the disk told in words."""
 
 import os
+import shutil
 import tempfile
+from collections.abc import Mapping
 from hashlib import sha256
 from pathlib import Path
 
@@ -127,6 +129,31 @@ def write_atomically(path: Path, content: str | bytes) -> None:
         os.replace(temporary, path)
     except BaseException:
         Path(temporary).unlink(missing_ok=True)
+        raise
+    _sync_folder(path.parent)
+
+
+def write_folder(path: Path, files: Mapping[str, bytes]) -> None:
+    """Write a new folder so that a crash leaves all of it or none of it.
+
+    Parameters
+    ----------
+    path : Path
+        Not there yet; the folders above it are made.
+    files : mapping of str to bytes
+        Content by name below the folder, with slashes.
+    """
+    path.parent.mkdir(parents=True, exist_ok=True)
+    aside = Path(tempfile.mkdtemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part"))
+    try:
+        for name, content in files.items():
+            target = aside / name
+            target.parent.mkdir(parents=True, exist_ok=True)
+            write_atomically(target, content)
+        os.chmod(aside, 0o777 & ~_umask())
+        os.rename(aside, path)
+    except BaseException:
+        shutil.rmtree(aside, ignore_errors=True)
         raise
     _sync_folder(path.parent)
 

@@ -5,6 +5,7 @@ so that a crash leaves the old file or the new one, never half of one. The journ
 and each of its lines carries the fingerprint of the line before it.
 """
 
+import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -16,7 +17,7 @@ from typing import Any
 from filelock import FileLock, Timeout
 
 from pmulab.allocation import Assignment, Schedule, seal, unseal
-from pmulab.disk import content_hash, disk_error, read_bytes
+from pmulab.disk import content_hash, disk_error, read_bytes, write_folder
 from pmulab.disk import read_text as read_text
 from pmulab.disk import write_atomically as write_atomically
 from pmulab.enrolment import ENROLLED as ENROLLED
@@ -29,6 +30,7 @@ from pmulab.plan import Change, Plan, changes, plan_from_dict, read_plan
 
 FORMAT = 1
 PLAN, ALLOCATION, RECORDS = "plan.toml", "allocation.csv", "records.xlsx"
+PROGRESS = re.compile(r"scoring/round-\d\d+/answers/[A-Z]{1,3}\d{1,3}\.json")
 REMAKEABLE = frozenset(
     {
         "findings.json",
@@ -228,6 +230,7 @@ class Study:
             found.append(f"{ALLOCATION} is missing.")
         elif locked is not None and cards != locked.allocation:
             found.append(f"{ALLOCATION} is not the file that was written at locking.")
+        found += self._changed_rounds(known.entries)
         if locked is None and self.path(ENROLLED).exists():
             found.append(
                 f"{JOURNAL}: there is {ENROLLED}, but no line says that a plan was locked."
@@ -236,6 +239,13 @@ class Study:
             return (*found, *disagreements(self.asked(), known.entries))
         except UserError as error:
             return (*found, error.what)
+
+    def _changed_rounds(self, entries: Sequence[Entry]) -> Iterator[str]:
+        """Say which files of scoring rounds are not as they were written."""
+        for entry in entries:
+            for name, known in entry.detail.get("sealed_files", {}).items():
+                if self.file_hash(name) != known:
+                    yield f"{name} is missing or not the file that was written."
 
     def file_hash(self, name: str) -> str:
         """Give the SHA-256 of a file of the study, '' when it is not there."""
@@ -292,6 +302,44 @@ class Study:
                 f"{path} is already there and is never overwritten.",
                 "Rename or move it first if you want a fresh one.",
             )
+        write_atomically(path, content)
+        return path
+
+    def keep_folder(self, name: str, files: Mapping[str, bytes]) -> Path:
+        """Write a new folder whole, such as a scoring round; never over an existing one.
+
+        Parameters
+        ----------
+        name : str
+        files : mapping of str to bytes
+            Content by name below the folder.
+
+        Raises
+        ------
+        UserError
+            If there is something of that name.
+        """
+        path = self.path(name)
+        if path.exists():
+            raise UserError(
+                f"{path} is already there and is never overwritten.", "Nothing was changed."
+            )
+        write_folder(path, files)
+        return path
+
+    def keep_progress(self, name: str, content: bytes) -> Path:
+        """Write down how far an assessor has come, in place of what she had before.
+
+        Parameters
+        ----------
+        name : str
+            Of the answers of one assessor in a scoring round.
+        content : bytes
+        """
+        if not PROGRESS.fullmatch(name):
+            raise ValueError(f"{name} is no file of answers to a scoring round")
+        path = self.path(name)
+        path.parent.mkdir(exist_ok=True)
         write_atomically(path, content)
         return path
 

@@ -15,9 +15,10 @@ from pmulab.analysis.gaps import flips
 from pmulab.analysis.looking import Looking, allowing_for_looks, level_of
 from pmulab.analysis.running import missing_values, running_view, unfinished
 from pmulab.analysis.safety import safety
+from pmulab.analysis.scored import scored
 from pmulab.analysis.values import Case, cases, unblinded, without_withdrawn
 from pmulab.analysis.verdicts import Ending, Evidence, certainty, decide, verdict
-from pmulab.findings import Effect, Findings, Flow, Provenance, Verdict
+from pmulab.findings import Effect, Findings, Flow, Provenance, Scoring, Verdict
 from pmulab.plan import Outcome, Plan
 from pmulab.tables import Records
 
@@ -33,10 +34,13 @@ class Circumstances:
     provenance : Provenance
     looking : Looking
         The looks at the arms that the plan allows, this one last.
+    scoring : Scoring, optional
+        The blind scoring rounds.
     """
 
     provenance: Provenance
     looking: Looking = field(default_factory=Looking)
+    scoring: Scoring | None = None
 
     def ending(self, level: float) -> Ending:
         """Give what a verdict has to know of them."""
@@ -83,7 +87,8 @@ def analyse(
         compared = _compared(plan, outcome, found, used, level)
         if outcome is plan.primary:
             compared = allowing_for_looks(compared, found, plan, looking)
-        told = _told(plan, outcome, compared, ending, counted, unblinded(plan, used, outcome))
+        evidence = _evidence(plan, outcome, compared, used, circumstances.scoring)
+        told = _told(plan, outcome, compared, evidence, ending, counted)
         return _effect(outcome, compared, found, told, main=outcome is plan.primary)
 
     effects = [effect(outcome) for outcome in plan.outcomes]
@@ -95,6 +100,7 @@ def analyse(
         secondary=tuple(effects[1:]),
         provenance=circumstances.provenance,
         missing_values=missing_values(used),
+        scoring=circumstances.scoring,
     )
 
 
@@ -110,21 +116,31 @@ def _compared(
     return replace(comparison, missing=absent)
 
 
-def _told(
+def _evidence(
     plan: Plan,
     outcome: Outcome,
     comparison: Comparison,
-    ending: Ending,
-    counted: Flow,
-    judged_open: int,
-) -> Verdict:
-    evidence = Evidence(
+    records: Records,
+    scoring: Scoring | None,
+) -> Evidence:
+    return Evidence(
         comparison.difference,
         comparison.adjusted,
         comparison.missing,
         fewest=min(comparison.a.n, comparison.b.n),
-        unblinded=judged_open,
+        unblinded=unblinded(plan, records, outcome),
+        scored=scored(outcome, scoring),
     )
+
+
+def _told(
+    plan: Plan,
+    outcome: Outcome,
+    comparison: Comparison,
+    evidence: Evidence,
+    ending: Ending,
+    counted: Flow,
+) -> Verdict:
     ruling = decide(plan, outcome, evidence, ending, clients_needed(comparison, outcome))
     sure = certainty(outcome, evidence, counted, ending)
     return verdict(ruling, comparison.difference, outcome, sure)

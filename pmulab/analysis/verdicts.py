@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
+from pmulab.analysis.scored import NOTHING_SCORED, Scored
 from pmulab.estimate.results import Estimate, Interval
 from pmulab.findings import Adjusted, Case, Certainty, Flow, Missing, Verdict
 from pmulab.plan import Outcome, Plan
@@ -28,6 +29,8 @@ class Evidence:
         Clients compared: pairs, or the clients of the smaller arm.
     unblinded : int, default=0
         Eyelids of a blind outcome that were judged by someone who knew.
+    scored : Scored
+        What the blind scoring rounds say of this outcome.
     """
 
     difference: Estimate
@@ -35,6 +38,7 @@ class Evidence:
     missing: Missing
     fewest: int
     unblinded: int = 0
+    scored: Scored = NOTHING_SCORED
 
     @property
     def share_missing(self) -> float:
@@ -182,11 +186,12 @@ def certainty(
     Returns
     -------
     tuple of (word, reasons)
-        The last reason, one operator, is noted without a step.
+        The last reasons, poor agreement and one operator, are noted without a step.
     """
     reasons = list(_doubts(outcome, evidence, flow, ending))
     word = _WORDS[min(len(reasons), len(_WORDS) - 1)]
-    return word, (*reasons, "one operator, so for this studio only")
+    noted = ["those who scored it did not agree well"] if evidence.scored.poor else []
+    return word, (*reasons, *noted, "one operator, so for this studio only")
 
 
 def favoured(difference: Estimate, outcome: Outcome) -> Literal["A", "B", ""]:
@@ -254,6 +259,8 @@ def _judging(outcome: Outcome, evidence: Evidence) -> Iterator[str]:
         yield "judged by someone who knew which way was which"
     elif evidence.unblinded:
         yield f"{evidence.unblinded} eyelids were judged by someone who knew, against the plan"
+    elif evidence.scored.told_apart:
+        yield "whoever scored it could tell which way was which"
 
 
 def _size(outcome: Outcome, evidence: Evidence) -> Iterator[str]:

@@ -32,7 +32,7 @@ _ELIGIBLE = {
     "study_exclusion": "no",
     "consent_record": "yes",
     "consent_share_numbers": "yes",
-    "consent_share_photos": "no",
+    "consent_share_photos": "yes",
 }
 _AGES = ("30-39", "40-49", "18-29", "50-59", "40-49", "30-39", "60-69", "40-49", "30-39", "50-59")
 _SESSION = {
@@ -54,6 +54,7 @@ _SESSION = {
 }
 _DEVIATION = ("C581", "R")
 _IRRITATED = "C675"
+_NO_PHOTOS = "C158"
 _WIPES = {"A": "damp_nonwoven", "B": "dry_nonwoven"}
 
 
@@ -135,6 +136,7 @@ class Scenario:
         In the order of asking; two of them do not take part.
     as_first_typed, mended : mapping of str to DataFrame
         Rows of the workbook before and after the typing mistake was put right.
+    cases : sequence of Invented
     """
 
     plan: str
@@ -142,6 +144,7 @@ class Scenario:
     asked: tuple[Asked, ...]
     as_first_typed: Mapping[str, pd.DataFrame]
     mended: Mapping[str, pd.DataFrame]
+    cases: tuple[Invented, ...]
 
 
 @cache
@@ -168,6 +171,7 @@ def scenario() -> Scenario:
         asked=_asked(cases),
         as_first_typed=mended | {"sessions": typed},
         mended=mended,
+        cases=cases,
     )
 
 
@@ -185,11 +189,17 @@ def _schedule(cases: Sequence[Invented]) -> Schedule:
 
 
 def _asked(cases: Sequence[Invented]) -> tuple[Asked, ...]:
+    keeps = {"consent_share_photos": "no", "consent_share_photos_date": ""}
     taking_part = [
-        Asked(case.client_code, case.day, _answers(case.day, _AGES[place % len(_AGES)]))
+        Asked(
+            case.client_code,
+            case.day,
+            _answers(case.day, _AGES[place % len(_AGES)])
+            | (keeps if case.client_code == _NO_PHOTOS else {}),
+        )
         for place, case in enumerate(cases)
     ]
-    refuses = {"consent_record": "no", "consent_share_numbers": "no"}
+    refuses = {"consent_record": "no", "consent_share_numbers": "no"} | keeps
     dates = {"consent_record_date": "", "consent_share_numbers_date": ""}
     others = [
         Asked("C640", 17, _answers(17, "40-49") | {"active_eye_disease": "yes"}),
@@ -204,6 +214,7 @@ def _answers(day: int, age_band: str) -> dict[str, str]:
         "age_band": age_band,
         "consent_record_date": signed,
         "consent_share_numbers_date": signed,
+        "consent_share_photos_date": signed,
     }
 
 

@@ -16,11 +16,13 @@ from pmulab.findings.comparison import (
     Verdict,
 )
 from pmulab.findings.course import Event, EventArm, Flow, Provenance, Running, Safety
+from pmulab.findings.scoring import Agreement, Guesses, Scoring
 from pmulab.findings.whole import Findings, read_findings
 from pmulab.plan import Change
 
 __all__ = [
     "Adjusted",
+    "Agreement",
     "ArmSummary",
     "Case",
     "Certainty",
@@ -33,11 +35,13 @@ __all__ = [
     "EventArm",
     "Findings",
     "Flow",
+    "Guesses",
     "Interval",
     "Missing",
     "Provenance",
     "Running",
     "Safety",
+    "Scoring",
     "Test",
     "Verdict",
     "read_findings",

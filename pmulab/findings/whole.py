@@ -11,6 +11,7 @@ from pydantic import TypeAdapter, ValidationError
 from pmulab.errors import UserError
 from pmulab.findings.comparison import Effect, closed
 from pmulab.findings.course import Flow, Provenance, Safety
+from pmulab.findings.scoring import Scoring
 from pmulab.plan import Plan
 
 FORMAT = 1
@@ -34,6 +35,8 @@ class Findings:
     missing_values : mapping of str to int
         Required entries that were left out with a reason, by column.
     provenance : Provenance
+    scoring : Scoring or None
+        The blind scoring rounds; None when there were none.
     format : int
     """
 
@@ -44,6 +47,7 @@ class Findings:
     secondary: tuple[Effect, ...]
     provenance: Provenance
     missing_values: Mapping[str, int] = field(default_factory=dict)
+    scoring: Scoring | None = None
     format: Literal[1] = 1
 
     @property

@@ -12,6 +12,7 @@ from pmulab.panels.matters import Matters
 from pmulab.panels.overview import Overview
 from pmulab.panels.panel import Panel
 from pmulab.panels.records import Records
+from pmulab.panels.scoring import CollectScores, PrepareRound, ScorePhotos
 from pmulab.panels.share import Share
 
 __all__ = [
@@ -19,14 +20,17 @@ __all__ = [
     "Analyse",
     "Begin",
     "ChooseStudy",
+    "CollectScores",
     "Enrol",
     "Fooled",
     "Lock",
     "Matters",
     "Overview",
     "Panel",
+    "PrepareRound",
     "Promises",
     "Records",
+    "ScorePhotos",
     "Share",
     "Ways",
 ]

@@ -21,6 +21,7 @@ from pmulab.wording import (
     fooled_lines,
     next_lines,
     plan_state,
+    poor_lines,
     safety_lines,
 )
 from pmulab.wording.meaning import does_not_mean, means
@@ -99,6 +100,7 @@ class Analyse(Panel):
             *(["Invented data for demonstration."] if findings.plan.study.invented else []),
             *plan_state(findings),
             *safety_lines(findings.safety, findings.plan),
+            *(poor_lines(findings.scoring, findings.plan) if findings.scoring else ()),
             f"Main outcome. {finding(findings.primary, findings.plan)}",
             certainty(findings.primary),
         ]

@@ -28,6 +28,7 @@ from pmulab.wording import (
     method_lines,
     next_lines,
     plan_state,
+    poor_lines,
     safety_lines,
 )
 
@@ -156,7 +157,8 @@ def _alarms_and_rest(findings: Findings) -> tuple[tuple[str, ...], tuple[str, ..
     stopped = tuple(
         line for line in lines if provenance.stopped and line.endswith(provenance.stopped)
     )
-    kinds = (stopped, provenance.tampering, provenance.looks, tuple(plan_state(findings)))
+    scored = tuple(poor_lines(findings.scoring, findings.plan)) if findings.scoring else ()
+    kinds = (stopped, provenance.tampering, provenance.looks, tuple(plan_state(findings)), scored)
     loud = {line for kind in kinds for line in kind}
     alarms = tuple(line for kind in kinds for line in few(kind, _MOST_ALARMS, _ALARM))
     return alarms, tuple(line for line in lines if line not in loud)

@@ -13,9 +13,18 @@ from pmulab.plan import Plan
 from pmulab.stations.answer import Answer
 from pmulab.stations.check import records_of
 from pmulab.stations.opening import Opened, alarms, opened
+from pmulab.stations.scoring_found import scoring_of
 from pmulab.study import ALLOCATION, Entry, Study
 from pmulab.tables import Records, Report
-from pmulab.wording import certainty, departures, finding, plan_state, running_lines, safety_lines
+from pmulab.wording import (
+    certainty,
+    departures,
+    finding,
+    plan_state,
+    running_lines,
+    safety_lines,
+    scoring_lines,
+)
 
 FINDINGS = "findings.json"
 FINISHED = "finished"
@@ -80,7 +89,11 @@ def analyse(
                 clients=len(folder.assignments()),
                 complete=list(way.seen),
             )
-        circumstances = Circumstances(_provenance(folder, records), _looking(folder, way))
+        circumstances = Circumstances(
+            _provenance(folder, records),
+            _looking(folder, way),
+            scoring_of(folder, records, compare=True),
+        )
         findings = run_plan(plan, folder.assignments(), records, circumstances)
         path = folder.remake(FINDINGS, findings.to_json())
         folder.record(
@@ -222,6 +235,7 @@ def _lines(findings: Findings) -> tuple[str, ...]:
         *plan_state(findings),
         *departures(findings),
         *safety_lines(findings.safety, plan),
+        *(scoring_lines(findings.scoring, plan) if findings.scoring else ()),
         f"Main outcome. {finding(findings.primary, plan)}",
         certainty(findings.primary),
         *exploratory,

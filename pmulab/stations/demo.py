@@ -3,8 +3,11 @@
 from datetime import UTC, datetime, time, timedelta
 from pathlib import Path
 
+from pmulab.allocation import Side
 from pmulab.demo import Scenario, scenario
+from pmulab.demo.lids import drawn_lid
 from pmulab.demo.scenario import HEALED_AFTER, STARTED
+from pmulab.demo.scores import SEED, invented_answers, kept_by_eyelid
 from pmulab.stations.analyse import analyse
 from pmulab.stations.answer import Answer
 from pmulab.stations.check import check
@@ -12,10 +15,15 @@ from pmulab.stations.enrol import enrol
 from pmulab.stations.handout import handout
 from pmulab.stations.lock import lock_with
 from pmulab.stations.opening import expectations
+from pmulab.stations.rounds import rounds
+from pmulab.stations.score_collect import collect_scores
+from pmulab.stations.score_prepare import PHOTOS, Wishes, prepare_as_wished
 from pmulab.study import RECORDS, Study, begin
 from pmulab.tables.workbook import workbook_bytes
 
 FIRST_TYPED = "records-as-first-typed.xlsx"
+_SIDES: tuple[Side, Side] = ("L", "R")
+_DRAWN = "These pictures are drawn and invented: they show nobody.\n"
 
 
 class _Calendar:
@@ -52,9 +60,10 @@ def demo(folder: str | Path) -> Answer[Study]:
     lines = ["INVENTED DATA: no such studio and no such clients exist.", ""]
     lines += _planned(study, told, calendar)
     lines += _recorded(study, told, calendar)
+    lines += _scored(study, told)
     found = analyse(study)
     page = handout(study, made_by="Demo studio Orvane (invented)")
-    lines += ["5. Analysed:", *found.lines, "", "6. Shared:", *page.lines]
+    lines += ["6. Analysed:", *found.lines, "", "7. Shared:", *page.lines]
     lines += ["", f"Next: open {page.value} in a browser, or pmulab lab {study.folder}"]
     return Answer(tuple(lines), study, (*found.files, *page.files))
 
@@ -72,6 +81,34 @@ def _planned(study: Study, told: Scenario, calendar: _Calendar) -> list[str]:
         "each card was opened only after eligibility and consent were saved."
     )
     return lines
+
+
+def _scored(study: Study, told: Scenario) -> list[str]:
+    """Draw the healed eyelids, have them scored by three invented assessors, collect."""
+    from pmulab.photo.reading import written_jpeg
+
+    kept = kept_by_eyelid(told.cases)
+    photos = {
+        f"{case.client_code}_{side}_1_{case.date(HEALED_AFTER)}.jpg": written_jpeg(
+            drawn_lid(side, kept[case.client_code, side], SEED + 2 * place + (side == "L"))
+        )
+        for place, case in enumerate(told.cases)
+        if case.seen
+        for side in _SIDES
+    }
+    with study.writing():
+        study.keep_folder(PHOTOS, {**photos, "INVENTED.txt": _DRAWN.encode()})
+    prepared = prepare_as_wished(study, Wishes(seed=SEED))
+    answers = invented_answers(rounds(study)[0].key(study), told.cases)
+    with study.writing():
+        files = [study.keep(f"scores-from-{code}.json", text) for code, text in answers.items()]
+    collected = collect_scores(study, files)
+    return [
+        f"5. Scored blind: {prepared.lines[0]}",
+        *(f"   {line}" for line in prepared.lines[1:2]),
+        *(f"   {line}" for line in collected.lines[1:]),
+        "",
+    ]
 
 
 def _recorded(study: Study, told: Scenario, calendar: _Calendar) -> list[str]:

@@ -17,6 +17,8 @@ MOST_UNPACKED = 50_000_000
 MOST_RATIO = 200
 TEXT_SUFFIXES = (".csv", ".txt", ".tsv")
 WORKBOOK = "records"
+SCORED = "scoring/round-*/healed-round-*.csv"
+"""Where the healed rows of blind scoring rounds lie in a study folder."""
 
 _OLD_OR_LOCKED = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _ZIP = b"PK\x03\x04"
@@ -251,7 +253,7 @@ def find_sources(folder: Path) -> tuple[list[Path], list[Problem]]:
                 )
             )
     found.sort(key=lambda p: (p.suffix.casefold() != ".xlsx", p.name))
-    return found, problems
+    return [*found, *sorted(folder.glob(SCORED))], problems
 
 
 def _lock_problem(path: Path) -> list[Problem]:

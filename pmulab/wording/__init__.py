@@ -24,6 +24,7 @@ from pmulab.wording.comparisons import (
     p_words,
 )
 from pmulab.wording.parts import part_words, parts_differ_words
+from pmulab.wording.scoring import poor_lines, scoring_lines, scoring_summary
 from pmulab.wording.studies import (
     departures,
     flow_lines,
@@ -61,8 +62,11 @@ __all__ = [
     "part_words",
     "parts_differ_words",
     "plan_state",
+    "poor_lines",
     "running_lines",
     "safety_lines",
+    "scoring_lines",
+    "scoring_summary",
     "span",
     "unit_of",
     "when_words",

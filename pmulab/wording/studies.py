@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from pmulab.findings import Findings, Flow, Running, Safety
 from pmulab.plan import Outcome, Plan
 from pmulab.wording.amounts import capital, with_unit
+from pmulab.wording.scoring import scoring_summary
 
 _JUDGED = {
     "measured": "by clock, ruler or count",
@@ -162,6 +163,8 @@ def fooled_lines(findings: Findings) -> Iterator[str]:
     plan = findings.plan
     yield from plan_state(findings)
     yield from departures(findings)
+    if findings.scoring is not None:
+        yield scoring_summary(findings.scoring)
     if plan.primary.judged == "open":
         yield "The main outcome was judged by someone who knew which way was which."
     elif plan.primary.judged == "measured":
