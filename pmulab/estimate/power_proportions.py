@@ -9,6 +9,7 @@ import numpy.typing as npt
 from pmulab.estimate.power import Power, out_of_reach
 from pmulab.estimate.score import miettinen_nurminen_score
 from pmulab.estimate.study_size import first_to_stay, require_share
+from pmulab.estimate.table_orders import as_far_out, groups_order
 from pmulab.estimate.unconditional import LARGEST_TABLE, MARGIN, groups_p
 
 MOST_LISTED = 150
@@ -116,12 +117,13 @@ def _rejecting(n: int, alpha: float) -> npt.NDArray[np.bool_]:
     from scipy.special import ndtri
 
     yes = np.arange(n + 1.0)
-    scores = np.abs(miettinen_nurminen_score(yes[:, None], n, yes[None, :], n, 0.0))
     if 2 * n > LARGEST_TABLE:
+        scores = np.abs(miettinen_nurminen_score(yes[:, None], n, yes[None, :], n, 0.0))
         asymptotic: npt.NDArray[np.bool_] = scores > float(ndtri(1 - alpha / 2))
         return asymptotic
-    order = np.argsort(scores, axis=None)
-    tables = np.stack(np.unravel_index(order, scores.shape), axis=1).tolist()
+    outness = groups_order(n, n, 0.0)
+    order = np.argsort(outness, axis=None)
+    tables = np.stack(np.unravel_index(order, outness.shape), axis=1).tolist()
     # The tables at least as far out as one are nested, so p falls along this order.
     low, high = -1, len(tables) - 1
     while high - low > 1:
@@ -131,9 +133,7 @@ def _rejecting(n: int, alpha: float) -> npt.NDArray[np.bool_]:
             low = middle
         else:
             high = middle
-    limit = scores[tuple(tables[high])]
-    exact: npt.NDArray[np.bool_] = scores >= limit - 1e-8 * (1 + limit)
-    return exact
+    return as_far_out(outness, float(outness[tuple(tables[high])]))
 
 
 def _by_formula(share_a: float, share_b: float, power: float, alpha: float) -> int:

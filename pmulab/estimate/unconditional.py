@@ -20,31 +20,25 @@ References
 """
 
 from collections.abc import Callable
-from functools import cache, lru_cache
+from functools import lru_cache
 
 import numpy as np
-import numpy.typing as npt
-from scipy.special import gammaln, ndtri
+from scipy.special import ndtri
 
 from pmulab.estimate.inputs import Floats
-from pmulab.estimate.score import (
-    groups_score_at,
-    likeliest_only_b,
-    likeliest_yes_b,
-    miettinen_nurminen_score,
-    tango_score,
+from pmulab.estimate.score import miettinen_nurminen_score, tango_score
+from pmulab.estimate.table_orders import (
+    as_far_out,
+    binomial,
+    groups_order,
+    log_of,
+    paired_order,
+    paired_tables,
 )
 
 LARGEST_TABLE = 60
 """Clients up to which all tables are listed."""
 
-NEAR, FAR = 1.23, 3.27
-"""Scores between which tables are ordered by their estimated p-values, for speed."""
-
-REFINED_TABLES = 500
-"""Tables (30 pairs, 21 clients a group) up to which they are; beyond, the score alone orders."""
-
-TIE = 1e-8
 BASE_RATES = 64
 FINER_RATES = 17
 STEP = 0.00125
@@ -73,15 +67,15 @@ def paired_p(only_a: int, only_b: int, n: int, difference: float) -> float:
     float
         Two-sided, in (0, 1].
     """
-    b, c, log_ways = _paired_tables(n)
-    outness = _paired_order(n, difference)
-    extreme = _as_far_out(outness, float(outness[(b == only_a) & (c == only_b)][0]))
+    b, c, log_ways = paired_tables(n)
+    outness = paired_order(n, difference)
+    extreme = as_far_out(outness, float(outness[(b == only_a) & (c == only_b)][0]))
     powers = np.stack((b[extreme], c[extreme], n - b[extreme] - c[extreme]))
 
     def chance(share_b: Floats) -> Floats:
         share_a = share_b + difference
         rates = np.stack((share_a, share_b, 1 - share_a - share_b), axis=1)
-        logs = _log(rates) @ powers + log_ways[extreme]
+        logs = log_of(rates) @ powers + log_ways[extreme]
         summed: Floats = np.exp(logs).sum(axis=1)
         return summed
 
@@ -103,11 +97,11 @@ def groups_p(yes_a: int, n_a: int, yes_b: int, n_b: int, difference: float) -> f
     float
         Two-sided, in (0, 1].
     """
-    outness = _groups_order(n_a, n_b, difference)
-    extreme = _as_far_out(outness, float(outness[yes_a, yes_b]))
+    outness = groups_order(n_a, n_b, difference)
+    extreme = as_far_out(outness, float(outness[yes_a, yes_b]))
 
     def chance(share_b: Floats) -> Floats:
-        chances = (_binomial(n_a, share_b + difference) @ extreme) * _binomial(n_b, share_b)
+        chances = (binomial(n_a, share_b + difference) @ extreme) * binomial(n_b, share_b)
         summed: Floats = chances.sum(axis=1)
         return summed
 
@@ -220,80 +214,3 @@ def check_size(n: int) -> None:
     """
     if n > LARGEST_TABLE:
         raise ValueError(f"at most {LARGEST_TABLE} clients can be listed, got {n}")
-
-
-def _as_far_out(outness: Floats, seen: float) -> npt.NDArray[np.bool_]:
-    return outness >= seen - TIE * (1 + abs(seen))
-
-
-@lru_cache(maxsize=512)
-def _paired_order(n: int, difference: float) -> Floats:
-    """How far out each table of n pairs is."""
-    b, c, log_ways = _paired_tables(n)
-    scores = np.abs(tango_score(b, c, n, difference))
-    between = _between(scores)
-    share_b = np.clip(likeliest_only_b(b[between], c[between], n, difference), 0, 1)
-    rates = np.stack((share_b + difference, share_b, 1 - 2 * share_b - difference), axis=1)
-    chances = np.exp(_log(rates) @ np.stack((b, c, n - b - c)) + log_ways)
-    outward = np.argsort(-scores)
-    reached = (1 - TIE) * scores[between]
-    as_far = np.searchsorted(-scores[outward], -reached, side="right")
-    summed = np.cumsum(chances[:, outward], axis=1)
-    return _order(scores, between, summed[np.arange(reached.size), as_far - 1])
-
-
-@lru_cache(maxsize=512)
-def _groups_order(n_a: int, n_b: int, difference: float) -> Floats:
-    """How far out each table of two groups is, yeses of A down and of B across."""
-    x_a, x_b = np.arange(n_a + 1.0)[:, None], np.arange(n_b + 1.0)[None, :]
-    share_b = likeliest_yes_b(x_a, n_a, x_b, n_b, difference)
-    signed = groups_score_at(share_b, x_a, n_a, x_b, n_b, difference)
-    scores = np.abs(signed)
-    between = _between(scores)
-    share_b = share_b[between]
-    of_a, of_b = _binomial(n_a, share_b + difference), _binomial(n_b, share_b)
-    below = np.zeros((share_b.size, n_b + 2))
-    np.cumsum(of_b, axis=1, out=below[:, 1:])
-    # the score falls along a row: what is as far out lies at its two ends
-    reached = ((1 - TIE) * scores[between])[:, None, None]
-    first = np.count_nonzero(signed >= reached, axis=2)
-    last = n_b + 1 - np.count_nonzero(signed <= -reached, axis=2)
-    ends = np.take_along_axis(below, first, 1) + 1 - np.take_along_axis(below, last, 1)
-    return _order(scores, between, (of_a * ends).sum(axis=1))
-
-
-def _between(scores: Floats) -> npt.NDArray[np.bool_]:
-    if scores.size > REFINED_TABLES:
-        return np.zeros(scores.shape, dtype=np.bool_)
-    found: npt.NDArray[np.bool_] = (scores > NEAR) & (scores < FAR)
-    return found
-
-
-def _order(scores: Floats, between: npt.NDArray[np.bool_], estimated: Floats) -> Floats:
-    """Order by estimated p-values where there are some, by the score farther in and out."""
-    outness = np.where(scores >= FAR, 1000 + scores, scores - FAR)
-    outness[between] = -np.log(np.clip(estimated, 1e-300, 1.0))
-    return outness
-
-
-def _log(rates: Floats) -> Floats:
-    logs: Floats = np.log(np.maximum(rates, 1e-300))
-    return logs
-
-
-@cache
-def _paired_tables(n: int) -> tuple[Floats, Floats, Floats]:
-    b, c = np.meshgrid(np.arange(n + 1.0), np.arange(n + 1.0), indexing="ij")
-    possible = b + c <= n
-    b, c = b[possible], c[possible]
-    log_ways = gammaln(n + 1) - gammaln(b + 1) - gammaln(c + 1) - gammaln(n - b - c + 1)
-    return b, c, log_ways
-
-
-def _binomial(n: int, rates: Floats) -> Floats:
-    counts = np.arange(n + 1.0)
-    log_ways = gammaln(n + 1) - gammaln(counts + 1) - gammaln(n - counts + 1)
-    yes = _log(rates)[:, None]
-    no = _log(1 - rates)[:, None]
-    chances: Floats = np.exp(yes * counts + no * (n - counts) + log_ways)
-    return chances
