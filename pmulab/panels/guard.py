@@ -64,7 +64,7 @@ _LOOKS = """
   color: var(--jp-ui-font-color0, #000); flex: 0 0 auto;
   border: 1px solid var(--jp-ui-font-color2, #616161);
 }
-.pmulab-panel :is(input, select, textarea):disabled { opacity: 1; border-style: dashed;
+.pmulab-panel :is(input, select, textarea):disabled { opacity: 1 !important; border-style: dashed;
   color: var(--jp-ui-font-color1, #333); }
 .pmulab-panel select { appearance: auto; background-image: none !important; }
 .pmulab-panel textarea { max-width: 52em; font-family: inherit; line-height: 1.45; }

@@ -37,10 +37,10 @@ class NotebookPage:
     ----------
     page : Page
     session : Session
-    screenshots : Path
+    screenshots : Path or None
     """
 
-    def __init__(self, page: Page, session: Session, screenshots: Path) -> None:
+    def __init__(self, page: Page, session: Session, screenshots: Path | None) -> None:
         self.session, self.screenshots = session, screenshots
         self.wrong: list[str] = []
         self._listen(page)
@@ -118,16 +118,17 @@ class NotebookPage:
         )
         return Form(panel)
 
-    def picture(self, name: str, of: Locator | None = None, size=_TALL) -> Path:
-        """Take a screenshot."""
+    def picture(self, name: str, of: Locator | None = None, size=_TALL) -> None:
+        """Take a screenshot, if pictures are asked for."""
+        if self.screenshots is None:
+            return
         path = self.screenshots / f"{name}.png"
         if of is None:
             self.page.screenshot(path=path)
-            return path
+            return
         self.page.set_viewport_size(size)
         of.screenshot(path=path)
         self.page.set_viewport_size(USUAL)
-        return path
 
     def open_again(self) -> None:
         """Open a new page, as after a night; nothing is left of the old one but files."""
