@@ -54,7 +54,7 @@ def scored_study(folder, clients=6, photos=True, consent=PHOTO_YES, text="", hea
 
 def put_photos(study, names, ending=f"_{DAY}.jpg"):
     """Photos into the folder that is looked into by itself."""
-    place = study.path("photos")
+    place = study.path("healed-photos")
     place.mkdir(exist_ok=True)
     for seed, name in enumerate(names):
         (place / f"{name}{ending}").write_bytes(photo(seed))
