@@ -15,7 +15,7 @@ from pmulab.study import Study, begin
 
 DAY = "2026-02-20"
 PHOTO_YES = {"consent_share_photos": "yes", "consent_share_photos_date": "2026-01-01"}
-SECRETS = (b"Somebody", b"Phone 7", b"2026:02:20", b"GPS", b"secret note")
+SECRETS = (b"Somebody", b"Phone 7", b"2026:02:20", b"secret note")
 
 
 def photo(seed=0, **how):
