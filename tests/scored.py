@@ -15,7 +15,7 @@ from pmulab.study import Study, begin
 
 DAY = "2026-02-20"
 PHOTO_YES = {"consent_share_photos": "yes", "consent_share_photos_date": "2026-01-01"}
-SECRETS = (b"Somebody", b"Phone 7", b"2026:02:20", b"GPS", b"secret note")
+SECRETS = (b"Somebody", b"Phone 7", b"2026:02:20", b"secret note")
 
 
 def photo(seed=0, **how):
@@ -54,7 +54,7 @@ def scored_study(folder, clients=6, photos=True, consent=PHOTO_YES, text="", hea
 
 def put_photos(study, names, ending=f"_{DAY}.jpg"):
     """Photos into the folder that is looked into by itself."""
-    place = study.path("photos")
+    place = study.path("healed-photos")
     place.mkdir(exist_ok=True)
     for seed, name in enumerate(names):
         (place / f"{name}{ending}").write_bytes(photo(seed))

@@ -5,9 +5,11 @@ import subprocess
 import sys
 
 import pytest
+from scored import answers, saved, scored_study
 from studies import ANSWERS, enrolled_study, paired_study, plan_text
 
 from pmulab import cli
+from pmulab.stations.rounds import rounds
 from pmulab.study import begin
 
 
@@ -114,6 +116,19 @@ def test_a_review_can_be_given_by_command(run, tmp_path):
 
     code, _, err = run(*words)
     assert (code, "asks for a review" in err) == (2, True)
+
+
+def test_photos_are_scored_by_command(run, tmp_path):
+    study = scored_study(tmp_path / "study", clients=2)
+    code, out, err = run("score", "prepare", study.folder, "--repeats", "0,5", "--no-mirror")
+    assert (code, "4 photos of 2 clients, 2 of them shown twice" in out) == (0, True)
+    assert "Photos" in err
+    file = saved(tmp_path, answers(study, rounds(study)[0]))
+    code, out, _ = run("score", "collect", study.folder, file, "--json")
+    assert (code, json.loads(out)["round"]) == (0, 1)
+    assert run("score", "collect", study.folder, file)[0] == 2
+    (study.path("healed-photos") / "IMG_1.jpg").write_bytes(b"x")
+    assert run("score", "prepare", study.folder, "--again")[0] == 1
 
 
 def test_questions_are_listed(run):

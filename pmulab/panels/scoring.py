@@ -35,8 +35,9 @@ class PrepareRound(Panel):
 
     title = "1. Prepare a round"
     lead = (
-        "Put the healed photos into the folder 'photos' of the study, named like C042_L_1.jpg: the "
-        "client's code, L or R for her own left or right, the healed visit. They stay as they are."
+        "Put the healed photos into the folder 'healed-photos' of the study, named like "
+        "C042_L_1.jpg: the client's code, L or R for her own left or right, the healed visit. "
+        "They stay as they are."
     )
     button = "Prepare the round"
 
@@ -45,7 +46,9 @@ class PrepareRound(Panel):
         self._progress = IntProgress(value=0, max=1, description="Photos")
         self._progress.layout.display = "none"
         self.inputs = {
-            "photos": words("Another folder with photos", example="leave empty for 'photos'"),
+            "photos": words(
+                "Another folder with photos", example="leave empty for 'healed-photos'"
+            ),
             "repeats": choice("Photos shown twice", _SHARES, 0.2),
             "mirror": tick("Mirror left eyelids, so that the side cannot be told", True),
             "again": tick("Also take photos that were in an earlier round"),

@@ -25,7 +25,7 @@ from pmulab.stations.rounds import BEGUN, KEY, PREPARED, PUBLIC, Round, next_num
 from pmulab.study import Study
 from pmulab.tables import Problem
 
-PHOTOS = "photos"
+PHOTOS = "healed-photos"
 REPEATS = 0.2
 _QUALITY = 85
 Progress = Callable[[int, int], None]
@@ -72,7 +72,8 @@ def prepare_scoring(
     ----------
     study : Study or path-like
     photos : path-like, optional
-        Folder with photos named like C042_L_1.jpg; 'photos' in the study folder if not given.
+        Folder with photos named like C042_L_1.jpg; 'healed-photos' in the study folder if not
+        given.
     repeats : float, default=0.2
         Share of the photos shown twice, to see how well an assessor agrees with herself.
     mirror : bool, default=True
@@ -228,7 +229,7 @@ def _write(study: Study, key: Key, pictures: Mapping[str, bytes]) -> Round:
         Path(made.page).name: page.encode(),
     }
     study.keep_folder(made.folder, files)
-    sealed = (f"{made.folder}/{KEY}", f"{made.folder}/{PUBLIC}", made.page)
+    sealed = (f"{made.folder}/{KEY}", f"{made.folder}/{PUBLIC}")  # pictures may be deleted later
     study.record(
         PREPARED,
         round=key.number,

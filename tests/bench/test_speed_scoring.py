@@ -32,7 +32,7 @@ def large_photo():
 @pytest.mark.benchmark(group="a scoring round of 12-megapixel photos")
 def test_prepare(benchmark, tmp_path):
     study = scored_study(tmp_path / "study", clients=CLIENTS, photos=False)
-    data, place = large_photo(), study.path("photos")
+    data, place = large_photo(), study.path("healed-photos")
     place.mkdir()
     for card in study.assignments():
         for side in "LR":

@@ -56,7 +56,7 @@ def test_a_round_is_prepared_by_the_shown_line(here):
 
 def test_photos_to_put_right_are_listed(here):
     study = scored_study("study", clients=2)
-    (study.path("photos") / "IMG_1.jpg").write_bytes(b"x")
+    (study.path("healed-photos") / "IMG_1.jpg").write_bytes(b"x")
     form = panels.PrepareRound("study")
     form._button.click()
 

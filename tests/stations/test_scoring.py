@@ -46,7 +46,7 @@ def test_the_whole_circle(ready, tmp_path):
         saved(tmp_path, answers(study, one, who, kept=lambda showing: kept[showing.photo]))
         for who in ("R1", "R2")
     ]
-    before = {path: path.read_bytes() for path in study.path("photos").iterdir()}
+    before = {path: path.read_bytes() for path in study.path("healed-photos").iterdir()}
     answer = collect_scores(study, files)
     records, report = records_of(study)
 
@@ -127,7 +127,7 @@ def test_every_photo_that_has_to_be_put_right_is_told_at_once(tmp_path):
 @pytest.mark.parametrize("data", [b"", b"no photo", b"\xff\xd8\xff\xe0 cut", photo()[:400]])
 def test_a_photo_that_cannot_be_read_stops_the_round(tmp_path, data):
     study = scored_study(tmp_path / "study")
-    (study.path("photos") / f"C101_L_1_{DAY}.jpg").write_bytes(data)
+    (study.path("healed-photos") / f"C101_L_1_{DAY}.jpg").write_bytes(data)
     answer = prepare_scoring(study)
 
     assert [one["file"] for one in answer.data["problems"]] == [f"C101_L_1_{DAY}.jpg"]
@@ -333,13 +333,26 @@ def test_typed_values_are_never_overwritten_a_clash_is_a_problem(tmp_path):
     assert path.read_bytes() == before
 
 
-@pytest.mark.parametrize("name", ["key.json", "round.json", "score-round-01.html"])
+@pytest.mark.parametrize("name", ["key.json", "round.json"])
 def test_a_changed_round_is_noticed(ready, name):
     study, one, _ = ready
     path = study.path(f"{one.folder}/{name}")
     path.write_text(path.read_text() + " ")
 
     assert any(name in told for told in study.tampering())
+
+
+def test_pictures_may_be_deleted_once_they_were_scored(ready, tmp_path):
+    """Or when a client takes back her consent: nothing but the pictures is lost."""
+    study, one, _ = ready
+    files = three(study, one, tmp_path)
+    study.path(one.page).unlink()
+    shutil.rmtree(study.path(f"{one.folder}/photos"))
+    shutil.rmtree(study.path("healed-photos"))
+    collect_scores(study, files)
+
+    assert study.tampering() == ()
+    assert agreement(study).value.assessors == ("R1", "R2", "R3")
 
 
 def test_changed_scores_are_noticed_and_said_on_every_output(ready, tmp_path):
