@@ -1,0 +1,1 @@
+"""Numbers from photos: pixel arrays and bytes in, millimetres and colour differences out."""
