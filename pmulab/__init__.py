@@ -13,14 +13,20 @@ _VERBS = {
     "handout": "handout",
     "lab": "lab",
     "lock": "lock",
+    "look_at_photo": "measure",
+    "mark_photo": "photos",
+    "measure": "measure",
     "new": "new",
     "open_study": "open_study",
+    "photos": "photos",
     "preview": "preview",
     "receive": "receive",
     "revise": "revise",
     "size": "size",
     "standing": "standing",
+    "strip": "strip",
     "studies": "standing",
+    "take_photo": "photos",
 }
 """The verbs, and the station that holds each; loaded when they are first used."""
 

@@ -49,6 +49,8 @@ class DrawnLid:
         Blur of the lens (standard deviation, mm), noise of the sensor (share of full light).
     quality : int
         Of the JPEG.
+    label : str
+        Written on the drawing.
     seed : int
     """
 
@@ -71,6 +73,7 @@ class DrawnLid:
     blur: float = 0.03
     noise: float = 0.004
     quality: int = 90
+    label: str = ""
     seed: int = 1
 
     @property
@@ -147,8 +150,10 @@ def truth_of(lid: DrawnLid) -> Truth:
     present = np.ones_like(along)
     for start, end in lid.gaps:
         present[(along >= start) & (along <= end)] = 0
-    beyond = np.maximum(pigment_reach(lid, along) - lid.planned / 2, 0) * present
-    kept = present.mean() * min(lid.width / lid.planned, 1)
+    upper, plan = pigment_reach(lid, along), lid.planned / 2
+    beyond = np.maximum(upper - plan, 0) * present
+    inside = np.minimum(upper, plan) + min(lid.width / 2, plan)
+    kept = float((present * inside).mean() / lid.planned)
     return Truth(100 * kept, lid.width, float(np.percentile(beyond, 95)), lid.skin, lid.pigment)
 
 

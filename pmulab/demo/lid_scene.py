@@ -45,6 +45,8 @@ def scene_of(lid: DrawnLid, chance: np.random.Generator) -> Floats:
     lash = _lashes(lid, chance)[..., None]
     scene += lash * (_xyz((12.0, 2.0, 2.0)) - scene)
     _strip(lid, scene)
+    if lid.label:
+        scene += _written(lid)[..., None] * (_INK - scene)
     return scene
 
 
@@ -82,7 +84,7 @@ def _lashes(lid: DrawnLid, chance: np.random.Generator) -> Floats:
     pen = ImageDraw.Draw(image)
     for _ in range(lid.lashes):
         root = chance.uniform(-1, lid.length + 1)
-        start = -lid.width / 2 - chance.uniform(0.1, 0.7)
+        start = -max(lid.width, lid.planned) / 2 - chance.uniform(0.1, 0.7)
         if chance.random() < 0.05:
             start = chance.uniform(0, 1.5)
         lean, long = chance.normal(0, 2), chance.uniform(4, 8)
@@ -95,6 +97,16 @@ def _lashes(lid: DrawnLid, chance: np.random.Generator) -> Floats:
             )
     small = image.resize(lid.size, Image.Resampling.BOX)
     return np.asarray(small) / 255
+
+
+def _written(lid: DrawnLid) -> Floats:
+    from PIL import Image, ImageDraw, ImageFont
+
+    image = Image.new("L", lid.size)
+    font = ImageFont.load_default(1.6 * lid.pixels_per_mm)
+    place = (3 * lid.pixels_per_mm, lid.size[1] - 2.6 * lid.pixels_per_mm)
+    ImageDraw.Draw(image).text(place, lid.label, 255, font)
+    return np.asarray(image) / 255
 
 
 def _strip(lid: DrawnLid, scene: Floats) -> None:

@@ -8,6 +8,7 @@ from pmulab.panels.entries import Promises, Ways
 from pmulab.panels.lock import Lock
 from pmulab.panels.matters import Matters
 from pmulab.panels.panel import Panel
+from pmulab.panels.photos import MarkPhoto, MeasurePhotos, TakePhoto
 from pmulab.panels.records import Records
 from pmulab.panels.share import Share
 
@@ -17,10 +18,13 @@ __all__ = [
     "ChooseStudy",
     "Enrol",
     "Lock",
+    "MarkPhoto",
     "Matters",
+    "MeasurePhotos",
     "Panel",
     "Promises",
     "Records",
     "Share",
+    "TakePhoto",
     "Ways",
 ]

@@ -1,11 +1,14 @@
 """The planned line as a smooth curve, measured along and across in millimetres."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
+from math import dist
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pmulab.photo.marks import Line
+from pmulab.photo.marks import Line, Point
 
 _MOST_TURN = 150.0
 
@@ -78,3 +81,34 @@ def planned_curve(line: Line, pixels_per_mm: float, step_mm: float) -> Curve:
     if (upward > 0) != (line.skin == "above"):
         normals = -normals
     return Curve(spline(at), normals, float(travelled[-1]) / (count - 1) / pixels_per_mm)
+
+
+def outline(
+    points: Sequence[Point], scale: Sequence[Point], scale_mm: float | None, width_mm: float | None
+) -> list[list[list[float]]]:
+    """Give the planned line as it will be measured, to be drawn over a photo while it is marked.
+
+    Parameters
+    ----------
+    points : sequence of (x, y)
+        Of the line, in pixels.
+    scale : sequence of (x, y)
+        Two marks of the scale, or fewer.
+    scale_mm, width_mm : float or None
+
+    Returns
+    -------
+    list of curves, each a list of [x, y]
+        The middle; then the two planned edges, if scale and width are known. Empty as long as
+        there is no line.
+    """
+    distinct = all(dist(a, b) >= 2 for a, b in pairwise(points))
+    if len(points) < 2 or not distinct:
+        return []
+    known = len(scale) == 2 and scale_mm and scale_mm > 0 and width_mm and width_mm > 0
+    per_mm = dist(*scale) / scale_mm if known and scale_mm else 1.0
+    reach = per_mm * width_mm / 2 if known and width_mm else 0.0
+    line = Line(tuple((float(x), float(y)) for x, y in points), width_mm or 1.0)
+    curve = planned_curve(line, 1.0, 8.0)
+    sides = (0.0, reach, -reach) if reach else (0.0,)
+    return [(curve.places + side * curve.normals).round(1).tolist() for side in sides]

@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from pmulab.photo.pigment import LASH_MM, LEAST_DENSITY, Grid, Lid, differing, without_lashes
+from pmulab.photo.pigment import LASH_MM, LEAST_DENSITY, Lid, differing
 
 _BREAK_MM = 0.16
 
@@ -52,7 +52,7 @@ def spreads(lid: Lid) -> NDArray[np.float64]:
     """
     from scipy.ndimage import binary_closing
 
-    found = without_lashes(lid, differing(lid))
+    found = differing(lid)
     bridged = binary_closing(found, np.ones((1, max(round(_BREAK_MM / lid.pitch), 1)), bool))
     profiles, connected = _windows(lid, bridged | found, whole=True)
     edge = int(np.searchsorted(lid.across, lid.width / 2))
@@ -65,7 +65,9 @@ def spreads(lid: Lid) -> NDArray[np.float64]:
     return np.maximum(out - lid.width / 2, 0)
 
 
-def _half_edge(lid: Lid, profiles: Grid, reach: NDArray[np.intp]) -> NDArray[np.float64]:
+def _half_edge(
+    lid: Lid, profiles: NDArray[np.floating], reach: NDArray[np.intp]
+) -> NDArray[np.float64]:
     """Move the outermost edge from where pigment is just told to half of the depth inside it."""
     inner, outer = round(0.20 / lid.pitch), round(0.08 / lid.pitch)
     rows = np.arange(len(profiles))
@@ -79,7 +81,7 @@ def _half_edge(lid: Lid, profiles: Grid, reach: NDArray[np.intp]) -> NDArray[np.
 
 def _windows(
     lid: Lid, found: NDArray[np.bool_], whole: bool = False
-) -> tuple[Grid, NDArray[np.bool_]]:
+) -> tuple[NDArray[np.floating], NDArray[np.bool_]]:
     """Average the density over windows of a lash width along the line.
 
     Beside it stands where most of a window is pigmented: for each column, or, for the middle half
@@ -97,7 +99,7 @@ def _windows(
 
 
 def _crossing(
-    profiles: Grid, level: NDArray[np.floating], start: NDArray[np.intp], sign: int
+    profiles: NDArray[np.floating], level: NDArray[np.floating], start: NDArray[np.intp], sign: int
 ) -> NDArray[np.float64]:
     """Give where each profile first falls below its level, going outward; NaN if it never does."""
     columns = np.arange(profiles.shape[1])

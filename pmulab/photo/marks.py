@@ -15,8 +15,8 @@ from pydantic import ConfigDict, Field, TypeAdapter, ValidationError, with_confi
 from pmulab.errors import UserError
 
 FORMAT = 1
-BETWEEN_LASHES = "lash_enhancement"
 Style = Literal["lash_enhancement", "thin_line", "line_with_tail"]
+BETWEEN_LASHES: Style = "lash_enhancement"
 Skin = Literal["above", "below"]
 _Place = Annotated[float, Field(ge=0, le=30_000)]
 Point = tuple[_Place, _Place]

@@ -203,7 +203,7 @@ def _measured(prepared: _Prepared, lid: Lid) -> Measured:
         segment_contrasts=here.contrasts,
         skin_angle=told("angle", "degrees"),
         skin=skin_class(here.angle),
-        length_mm=len(lid.lab) * lid.step,
+        length_mm=len(lid.light) * lid.step,
         pixels_per_mm=prepared.scale.pixels_per_mm,
         threshold=lid.threshold,
         note="" if seen else "No pigment can be told from the skin.",

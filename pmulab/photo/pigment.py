@@ -17,6 +17,8 @@ from pmulab.photo.strip import Strip
 LEAST_DIFFERENCE = 5.0
 LASH_MM = 0.24
 SEGMENTS = 10
+TRIMMED = 0.2
+"""Share of the lightest and of the darkest pixels that a mean colour leaves out."""
 LEAST_DENSITY = 0.1
 _AROUND_MM = 0.32
 Grid = NDArray[np.float32]
@@ -28,13 +30,14 @@ class Lid:
 
     Parameters
     ----------
-    lab : ndarray of shape (n_along, n_across, 3)
+    light : ndarray of shape (n_along, n_across, 3)
+        Balanced linear light.
     skin : ndarray of shape (n_along, 3)
-        CIELAB of the bare skin beside each place of the line.
+        The same of the bare skin beside each place of the line.
     apart : ndarray of shape (n_along, n_across)
-        CIEDE2000 from that skin.
+        CIEDE2000 from that skin, lashes taken out.
     density : ndarray of shape (n_along, n_across)
-        0 for the light of the skin, 1 for that of the line.
+        0 for the light of the skin, 1 for that of the line, lashes taken out.
     across : ndarray of shape (n_across,)
         Millimetres from the middle of the planned line.
     step : float
@@ -47,10 +50,10 @@ class Lid:
         Share of the full depth at which an edge lies.
     """
 
-    lab: NDArray[np.float64]
-    skin: NDArray[np.float64]
-    apart: NDArray[np.float64]
-    density: Grid
+    light: NDArray[np.float32]
+    skin: NDArray[np.float32]
+    apart: NDArray[np.floating]
+    density: NDArray[np.floating]
     across: NDArray[np.float64]
     step: float
     width: float
@@ -111,22 +114,35 @@ def beside_skin(strip: Strip, balance: Balance, width_mm: float) -> Lid:
         about its own median (1.4826 times the median difference).
     """
     from scipy.ndimage import gaussian_filter1d, median_filter
+    from scipy.stats import trim_mean
 
     light = balance.apply(strip.light)
     for axis in (0, 1):
         light = gaussian_filter1d(light, 1.0, axis=axis)
     band = strip.skin_band(width_mm)
-    local = np.median(light[:, band], axis=1)
+    skin = trim_mean(light[:, band], TRIMMED, axis=1)
     rows = max(int(6 / strip.step_mm), 1)
-    skin_light = median_filter(local, size=(min(rows, 2 * len(local) - 1), 1), mode="nearest")
-    lab, skin = to_lab(light), to_lab(skin_light)
-    apart = difference(lab, skin[:, None])
+    around = median_filter(skin, size=(min(rows, 2 * len(skin) - 1), 1), mode="nearest")
+    apart = difference(to_lab(light), to_lab(around)[:, None])
     unrest = 1.4826 * float(np.median(apart[:, band]))
     threshold = max(LEAST_DIFFERENCE, 3 * unrest)
-    away = skin_light[:, None] - light
+    away = around[:, None] - light
     core = np.abs(strip.across) <= width_mm / 4
     density = _toward(away, away[:, core][apart[:, core] > threshold])
-    return Lid(lab, skin, apart, density, strip.across, strip.step_mm, width_mm, threshold)
+    return Lid(
+        light, skin,
+        apart=_without_lashes(apart, strip.step_mm),
+        density=_without_lashes(density, strip.step_mm),
+        across=strip.across, step=strip.step_mm, width=width_mm, threshold=threshold,
+    )  # fmt: skip
+
+
+def _without_lashes(grid: NDArray[np.floating], step: float) -> NDArray[np.floating]:
+    """Lower what stands out over less than the width of a lash along the line."""
+    from scipy.ndimage import grey_opening
+
+    length = max(round(LASH_MM / step), 1)
+    return np.asarray(grey_opening(grid, size=(length, 1), mode="nearest"))
 
 
 def _toward(away: NDArray[np.float32], line: NDArray[np.float32]) -> Grid:
@@ -152,28 +168,9 @@ def pigmented(lid: Lid) -> NDArray[np.bool_]:
     from scipy.ndimage import maximum_filter
 
     around = (_odd(_AROUND_MM / lid.step), _odd(_AROUND_MM / lid.pitch))
-    deepest = maximum_filter(lid.density, size=around, mode="nearest")
-    return without_lashes(lid, differing(lid) & (lid.density > lid.level * deepest))
-
-
-def without_lashes(lid: Lid, found: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """Leave out what is thinner along the line than a lash may be.
-
-    Parameters
-    ----------
-    lid : Lid
-    found : ndarray of shape (n_along, n_across), bool
-
-    Returns
-    -------
-    ndarray of the same shape
-    """
-    from scipy.ndimage import binary_opening
-
-    length = max(round(LASH_MM / lid.step), 1)
-    padded = np.pad(found, ((length, length), (0, 0)), mode="edge")
-    opened = binary_opening(padded, structure=np.ones((length, 1), bool))
-    return np.asarray(opened[length:-length], dtype=bool)
+    deepest = maximum_filter(np.where(differing(lid), lid.density, 0), size=around, mode="nearest")
+    deep_enough = lid.density > np.maximum(lid.level * deepest, LEAST_DENSITY)
+    return np.asarray(deep_enough & (deepest > 0))
 
 
 def kept(lid: Lid, found: NDArray[np.bool_]) -> NDArray[np.float64]:
@@ -205,7 +202,7 @@ def differing(lid: Lid) -> NDArray[np.bool_]:
     -------
     ndarray of shape (n_along, n_across), bool
     """
-    return (lid.apart > lid.threshold) & (lid.density > LEAST_DENSITY)
+    return np.asarray((lid.apart > lid.threshold) & (lid.density > LEAST_DENSITY))
 
 
 def _odd(steps: float) -> int:

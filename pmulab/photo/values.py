@@ -6,9 +6,9 @@ from math import sqrt
 import numpy as np
 from numpy.typing import NDArray
 
-from pmulab.photo.colour import difference, typology_angle
+from pmulab.photo.colour import difference, to_lab, typology_angle
 from pmulab.photo.edges import spreads, widths
-from pmulab.photo.pigment import SEGMENTS, Lid, kept, pigmented
+from pmulab.photo.pigment import SEGMENTS, TRIMMED, Lid, kept, pigmented
 
 _CORE = 0.25
 """Half of the planned width, as a share, over which the colour of the line is taken."""
@@ -61,9 +61,7 @@ def numbers(lid: Lid) -> Numbers:
     found = pigmented(lid)
     along = kept(lid, found)
     wide = widths(lid, found)
-    contrast = _contrast(lid, found)
-    contrasts = _contrasts(lid)
-    present = [part for part in contrasts if part > lid.threshold]
+    contrast, error = _contrast(lid, found)
     return Numbers(
         kept=100 * float(along.mean()),
         segments=tuple(float(part.mean()) for part in np.array_split(along, SEGMENTS)),
@@ -71,9 +69,9 @@ def numbers(lid: Lid) -> Numbers:
         width_error=_error(wide),
         spread=float(np.percentile(spreads(lid), 95)),
         contrast=contrast,
-        contrast_error=_error(np.array(present)),
-        contrasts=contrasts,
-        angle=typology_angle(np.median(lid.skin, axis=0)),
+        contrast_error=error,
+        contrasts=_contrasts(lid),
+        angle=typology_angle(_colour(lid.skin)),
     )
 
 
@@ -85,19 +83,32 @@ def _core(lid: Lid) -> NDArray[np.bool_]:
     return np.asarray(np.abs(lid.across) <= _CORE * lid.width)
 
 
-def _contrast(lid: Lid, found: NDArray[np.bool_]) -> float | None:
-    """Give the difference between pigment and skin, away from the edges of the pigment."""
+def _contrast(lid: Lid, found: NDArray[np.bool_]) -> tuple[float | None, float]:
+    """Give the difference between pigment and skin, away from edges, and its standard error."""
     from scipy.ndimage import binary_erosion
 
     inner = binary_erosion(found, np.ones((5, 3), bool)) & _core(lid)
     if not inner.any():
-        return None
-    line = np.median(lid.lab[inner], axis=0)
-    return float(difference(line, np.median(lid.skin, axis=0)))
+        return None, 0.0
+    pieces = np.array_split(np.arange(len(lid.light)), SEGMENTS)
+    parts = [
+        difference(_colour(lid.light[piece][inner[piece]]), _colour(lid.skin[piece]))
+        for piece in pieces
+        if inner[piece].any()
+    ]
+    return float(difference(_colour(lid.light[inner]), _colour(lid.skin))), _error(np.array(parts))
 
 
 def _contrasts(lid: Lid) -> tuple[float, ...]:
-    pieces = np.array_split(np.arange(len(lid.lab)), SEGMENTS)
-    lines = [np.median(lid.lab[piece][:, _core(lid)], axis=(0, 1)) for piece in pieces]
-    skins = [np.median(lid.skin[piece], axis=0) for piece in pieces]
+    pieces = np.array_split(np.arange(len(lid.light)), SEGMENTS)
+    core = _core(lid)
+    lines = [_colour(lid.light[piece][:, core].reshape(-1, 3)) for piece in pieces]
+    skins = [_colour(lid.skin[piece]) for piece in pieces]
     return tuple(float(part) for part in difference(np.array(lines), np.array(skins)))
+
+
+def _colour(light: NDArray[np.float32]) -> NDArray[np.float64]:
+    """Give the CIELAB of mean light: the colour steps of a JPEG even out, single hairs drop out."""
+    from scipy.stats import trim_mean
+
+    return to_lab(trim_mean(light, TRIMMED, axis=0))

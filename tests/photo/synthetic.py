@@ -1,7 +1,5 @@
 """Drawn lids over the whole range of skin, light and camera, with the marks of a steady hand."""
 
-import hashlib
-
 import numpy as np
 
 from pmulab.demo.lid import STRIP_MM, DrawnLid, places, reference_marks, truth_of
@@ -30,7 +28,7 @@ def marks_of(lid, hand=None, sha="0" * 64):
         )
 
     def points(array):
-        return tuple((float(x), float(y)) for x, y in array)
+        return tuple((float(x), float(y)) for x, y in array)  # as a click gives them
 
     ends = points(scale)
     return Marks(
@@ -49,14 +47,14 @@ def any_lid(seed, **fixed):
     chance = np.random.default_rng([2026, seed])
     skin = np.array(list(SKINS.values())[seed % len(SKINS)]) + chance.normal(0, 1, 3)
     pigment = PIGMENTS[chance.integers(len(PIGMENTS))]
-    if float(difference(np.array(pigment), skin)) < LEAST_CONTRAST:
+    if float(difference(np.array(pigment), skin)) < LEAST_CONTRAST or pigment[0] > skin[0] - 5:
         pigment = (skin[0] - chance.uniform(11, 16), 2.0, 1.0)
     length, planned = chance.uniform(22, 34), chance.uniform(0.5, 2.0)
     spread = None
     if chance.random() < 0.6:
         start = chance.uniform(0, 0.5) * length
         spread = (start, start + chance.uniform(0.2, 0.5) * length, chance.uniform(0.2, 1.2))
-    fan_light = chance.uniform(0.45, 0.75)
+    fan_light = chance.uniform(0.55, 0.8)
     fan = tuple(fan_light * s + (1 - fan_light) * p for s, p in zip(skin, pigment, strict=True))
     if float(difference(np.array(fan), skin)) < 6.5:
         spread = None
@@ -65,7 +63,7 @@ def any_lid(seed, **fixed):
         "length": length, "planned": planned, "width": planned * chance.uniform(0.75, 1.15),
         "gaps": _gaps(chance, length), "spread": spread, "lashes": int(chance.integers(40, 100)),
         "radius": chance.uniform(22, 60), "pixels_per_mm": chance.uniform(22, 45),
-        "kelvin": chance.uniform(2700, 7500), "cast": chance.uniform(0.2, 1.0),
+        "kelvin": chance.uniform(2700, 7500), "cast": chance.uniform(0.1, 0.9),
         "stops": chance.uniform(-1, 1), "falloff": chance.uniform(-0.06, 0.06),
         "blur": chance.uniform(0.015, 0.045), "noise": chance.uniform(0.001, 0.008),
         "quality": int(chance.integers(70, 96)), "seed": seed,
@@ -82,5 +80,17 @@ def _gaps(chance, length):
     )
 
 
-def fingerprint(data):
-    return hashlib.sha256(data).hexdigest()
+def errors(lid, measured):
+    """Give what was measured minus the truth, for kept (%), width, spread (mm), contrast."""
+    truth = truth_of(lid)
+    return {
+        "kept": measured.kept.value - truth.kept,
+        "width": measured.width.value - truth.width,
+        "spread": measured.spread.value - truth.spread,
+        "contrast": measured.contrast.value - contrast_of(lid),
+    }
+
+
+def allowed(lid):
+    """Give the error that is still within what the kit promises for its drawings."""
+    return {"kept": 3.0, "width": max(0.05, 0.05 * lid.width), "spread": 0.1, "contrast": 1.5}
