@@ -158,6 +158,9 @@ def measure(pixels: Pixels, marks: Marks) -> Reading:
     if not isinstance(prepared, _Prepared):
         return Reading(prepared)
     lid = prepared.lid()
+    refused = tuple(quality.skin_refusals(lid.threshold))
+    if refused:
+        return Reading(refused)
     return Reading((), _measured(prepared, lid), lid)
 
 

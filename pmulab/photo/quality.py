@@ -24,6 +24,9 @@ MOST_STRETCH = 0.04
 MOST_UNREST = 0.25
 MOST_MISCOUNT = 0.03
 MOST_GLARE = 0.10
+LEAST_GREY = 0.01
+MOST_SKIN_THRESHOLD = 12.0
+"""Colour difference from which on pigment is told; more than this, and the skin is no even skin."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,18 +87,18 @@ def grey_refusals(grey: Grey | None) -> Iterator[Refusal]:
     ------
     Refusal
     """
-    if grey is None or (grey.unrest > MOST_UNREST and grey.clipped <= MOST_CLIPPED):
-        yield Refusal(
-            "no_grey_or_scale",
-            "What is marked as the grey patch is no even patch.",
-            "Mark corners well inside the patch; keep fingers, print and shadow off it.",
-        )
-        return
-    if grey.clipped > MOST_CLIPPED:
+    if grey is not None and (grey.clipped > MOST_CLIPPED or grey.light[1] < LEAST_GREY):
         yield Refusal(
             "clipped",
             "The grey patch is too dark or too bright to be read.",
             "Tap the patch to set the exposure, then take the photo again.",
+        )
+        return
+    if grey is None or grey.unrest > MOST_UNREST:
+        yield Refusal(
+            "no_grey_or_scale",
+            "What is marked as the grey patch is no even patch.",
+            "Mark corners well inside the patch; keep fingers, print and shadow off it.",
         )
         return
     if grey.falloff > MOST_FALLOFF:
@@ -215,20 +218,41 @@ def strip_refusals(strip: Strip, width: float) -> Iterator[Refusal]:
             "Leave at least 6 mm of bare lid beside the line in the photo.",
         )
         return
-    plan, skin = strip.band(-width / 2, width / 2), strip.skin_band(width)
-    bright = strip.light.max(axis=-1) > 0.5
-    glare = float((strip.clipped & bright)[:, plan].mean())
-    if glare > MOST_GLARE:
+    plan, skin = (
+        strip.clipped[:, part].mean()
+        for part in (strip.band(-width / 2, width / 2), strip.skin_band(width))
+    )
+    if skin <= MOST_CLIPPED and plan > MOST_GLARE:
         yield Refusal(
             "covered_or_squeezed",
-            f"{100 * glare:.0f} % of the line shines white: gloss or wetness.",
+            f"{100 * plan:.0f} % of the line shines white: gloss or wetness.",
             "Dry the lid, use soft light from both sides, and take the photo again.",
         )
-    elif max(float(strip.clipped[:, part].mean()) for part in (plan, skin)) > MOST_CLIPPED:
+    elif max(plan, skin) > MOST_CLIPPED:
         yield Refusal(
             "clipped",
             "More than 1 % of line or skin is fully white or fully black.",
             "Set the exposure on the grey patch, and take the photo again.",
+        )
+
+
+def skin_refusals(threshold: float) -> Iterator[Refusal]:
+    """Refuse a photo in which what lies beside the line is no even skin.
+
+    Parameters
+    ----------
+    threshold : float
+        Colour difference from which on pigment is told.
+
+    Yields
+    ------
+    Refusal
+    """
+    if threshold > MOST_SKIN_THRESHOLD:
+        yield Refusal(
+            "covered_or_squeezed",
+            "What lies 2 to 5 mm beside the line is no even skin, so pigment cannot be told.",
+            "Relax the eye, lift the brow if a fold lies there, keep the strip off the lid.",
         )
 
 

@@ -61,7 +61,7 @@ def numbers(lid: Lid) -> Numbers:
     found = pigmented(lid)
     along = kept(lid, found)
     wide = widths(lid, found)
-    contrast, error = _contrast(lid, found)
+    contrast, error = _contrast(lid, found) if len(wide) else (None, 0.0)
     return Numbers(
         kept=100 * float(along.mean()),
         segments=tuple(float(part.mean()) for part in np.array_split(along, SEGMENTS)),

@@ -12,7 +12,7 @@ from pmulab.photo.measuring import Reading
 from pmulab.wording.cautions import INVENTED
 from pmulab.wording.photographs import PHOTO_CAUTIONS, PROTOCOL
 
-_COPIES = 3
+_COPIES = 5
 _LONG_MM, _HIGH_MM, _EDGE_MM = 40, 15, 4
 _GREY = "#777777"  # sRGB 119: L* 50
 

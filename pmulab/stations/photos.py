@@ -145,8 +145,8 @@ def mark_photo(study: Opened, code: str, marks: Mapping[str, Any]) -> Answer[Mar
 
 def photo_codes(study: Study) -> tuple[str, ...]:
     """Give the codes of the photos in the folder, in order."""
-    found = sorted(study.path(PHOTOS).glob(f"*{_ENDING}"))
-    return tuple(path.stem for path in found if _CODE.fullmatch(path.stem))
+    stems = (path.stem for path in study.path(PHOTOS).glob(f"*{_ENDING}"))
+    return tuple(sorted(stem for stem in stems if _CODE.fullmatch(stem)))
 
 
 def has_marks(study: Study, code: str) -> bool:

@@ -9,6 +9,7 @@ NOTEBOOKS = {
     "00_start_here.ipynb": 1,
     "01_plan_a_comparison.ipynb": 6,
     "02_record_and_check_cases.ipynb": 3,
+    "04_measure_photos.ipynb": 4,
     "05_analyse.ipynb": 2,
     "06_share.ipynb": 2,
 }
