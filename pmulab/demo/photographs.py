@@ -23,12 +23,15 @@ class DrawnPhoto:
     Parameters
     ----------
     code : str
+    lid : DrawnLid
+        What was drawn.
     jpeg : bytes
     marks : mapping or None
         As `mark_photo` takes them; None for the one that is left to be marked.
     """
 
     code: str
+    lid: DrawnLid
     jpeg: bytes
     marks: Mapping[str, Any] | None
 
@@ -43,6 +46,7 @@ def drawn_photos() -> tuple[DrawnPhoto, ...]:
         Two eyelids photographed twice; one under mixed light, which is refused; one not marked.
     """
     left = _lid(gaps=_LEFT, width=1.1, seed=11)
+    unmarked = _lid(gaps=_RIGHT[:1], seed=14)
     right = _lid(gaps=_RIGHT, spread=(3.0, 9.0, 0.45), kelvin=4600.0, seed=12)
     return (
         _marked("healed-C417-L", left),
@@ -53,7 +57,7 @@ def drawn_photos() -> tuple[DrawnPhoto, ...]:
             _lid(gaps=_RIGHT, spread=(3.0, 9.0, 0.45), kelvin=4500.0, stops=0.1, seed=22),
         ),
         _marked("healed-C263-L", _lid(second_light=0.3, seed=13)),
-        DrawnPhoto("healed-C263-R", draw_jpeg(_lid(gaps=_RIGHT[:1], seed=14)), None),
+        DrawnPhoto("healed-C263-R", unmarked, draw_jpeg(unmarked), None),
     )
 
 
@@ -85,4 +89,4 @@ def _marked(code: str, lid: DrawnLid) -> DrawnPhoto:
             "skin": "above",
         },
     }
-    return DrawnPhoto(code, draw_jpeg(lid), marks)
+    return DrawnPhoto(code, lid, draw_jpeg(lid), marks)

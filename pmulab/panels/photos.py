@@ -1,6 +1,7 @@
 """Take photos in, mark them, and measure them."""
 
 from collections.abc import Mapping, Sequence
+from os import PathLike
 from typing import Any
 
 from ipywidgets import HTML, FileUpload, Widget
@@ -113,6 +114,10 @@ class MarkPhoto(Panel):
     )
     button = "Save the marks and measure this photo"
 
+    def __init__(self, study: str | PathLike[str]) -> None:
+        self._unsaved: dict[str, Any] = {}
+        super().__init__(study)
+
     def form(self) -> Sequence[Widget]:
         """Give the photos, the picture to mark, and what belongs to the marks."""
         study = opened(self.study)
@@ -124,7 +129,7 @@ class MarkPhoto(Panel):
         first = next((code for code in codes if not has_marks(study, code)), codes[0])
         lid = "upper" if study.plan().study.lid == "upper" else "lower"
         self.marking = Marking()
-        self.marking.observe(self._drawn, "marks")
+        self.marking.observe(self._pointed, "marks")
         self.inputs = {
             "code": choice("Photo", options, first),
             "scale_mm": words("Millimetres between the two marks of the scale", "40"),
@@ -148,6 +153,12 @@ class MarkPhoto(Panel):
         """Save the marks."""
         given = {"study": self.study, "code": self.inputs["code"].value, "marks": self._marks()}
         return Call(mark_photo, given)
+
+    def show(self, result: Any, line: str) -> None:
+        """Show what the photo gives, and let the other forms know that it is marked."""
+        self._unsaved.pop(self.inputs["code"].value, None)
+        self.moved_on()
+        super().show(result, line)
 
     def explain(self, result: Any) -> tuple[Sequence[str], str]:
         """Say what is still to mark, or show what this photo gives."""
@@ -186,10 +197,9 @@ class MarkPhoto(Panel):
     def _load(self, code: str) -> None:
         study = opened(self.study)
         marks = marks_of(study, code)
-        self.marking.set_trait("outline", [])
         self.marking.width, self.marking.height = marks.width, marks.height
         self.marking.alt = f"Photo {code}, {marks.width} by {marks.height} pixels"
-        self.marking.marks = _points(marks)
+        self.marking.marks = self._unsaved.get(code) or _points(marks)
         self.marking.photo = photo_bytes(study, code)
         self._fill(marks)
 
@@ -201,6 +211,12 @@ class MarkPhoto(Panel):
         if marks.line:
             self.inputs["width_mm"].value = f"{marks.line.width_mm:g}"
             self.inputs["skin"].value = marks.line.skin
+
+    def _pointed(self, change: Any) -> None:
+        """Keep what is not saved yet, so that no other form can make it go away."""
+        if any(change["new"].values()):
+            self._unsaved[self.inputs["code"].value] = change["new"]
+        self._drawn(change)
 
     def _drawn(self, _change: Any) -> None:
         """Draw the planned line as it will be measured."""

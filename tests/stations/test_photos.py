@@ -4,10 +4,10 @@ import json
 from io import BytesIO
 
 import pytest
+from photo.synthetic import marks_of
 from PIL import Image
 from studies import enrolled_study, fill_workbook
 
-from photo.synthetic import marks_of
 from pmulab.demo.lid import DrawnLid
 from pmulab.demo.lid_photo import draw_jpeg
 from pmulab.errors import UserError
@@ -154,9 +154,7 @@ def test_one_photo_can_be_looked_at_without_writing(study, picture):
 
 
 def test_between_lash_work_is_refused_by_what_was_recorded(study, picture):
-    fill_workbook(
-        study, VALUES, healed={"photo_code": "P1"}, session={"style": "lash_enhancement"}
-    )
+    fill_workbook(study, VALUES, healed={"photo_code": "P1"}, session={"style": "lash_enhancement"})
     taken(study, picture)
     answer = measure(study)
 
