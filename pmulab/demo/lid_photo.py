@@ -58,12 +58,16 @@ def _photographed(lid: DrawnLid, scene: Floats, chance: np.random.Generator) -> 
     from scipy.ndimage import gaussian_filter
 
     wide = lid.size[0]
-    ramp = np.linspace(-0.5, 0.5, wide)
-    light = scene @ _under(lid).T * 0.45 * 2.0**lid.stops
+    ramp = np.linspace(-0.5, 0.5, wide, dtype=np.float32)
+    light = scene @ (_under(lid).T * 0.45 * 2.0**lid.stops).astype(np.float32)
     light *= (1 - lid.falloff * ramp)[None, :, None]
-    shift = 1 + lid.second_light * ramp[:, None] * np.array([-0.5, 0, 0.5])
+    shift = 1 + lid.second_light * ramp[:, None] * np.array([-0.5, 0, 0.5], dtype=np.float32)
     light = gaussian_filter(light * shift, (*[lid.blur * lid.pixels_per_mm] * 2, 0))
-    light += chance.standard_normal(light.shape) * lid.noise * np.sqrt(np.maximum(light, 0.01))
+    light += (
+        chance.standard_normal(light.shape, dtype=np.float32)
+        * lid.noise
+        * np.sqrt(np.maximum(light, 0.01))
+    )
     light = np.clip(light, 0, 1)
     coded = np.where(light <= 0.0031308, 12.92 * light, 1.055 * light ** (1 / 2.4) - 0.055)
     return np.asarray(np.round(255 * coded), dtype=np.uint8)

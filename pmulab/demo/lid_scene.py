@@ -13,8 +13,7 @@ _TICK_MM = 0.25
 def _xyz(colour: Lab) -> Floats:
     from skimage.color import lab2xyz
 
-    xyz: Floats = lab2xyz(np.array(colour), illuminant="D65", observer="2")
-    return xyz
+    return np.asarray(lab2xyz(np.array(colour), illuminant="D65", observer="2"), dtype=np.float32)
 
 
 def scene_of(lid: DrawnLid, chance: np.random.Generator) -> Floats:
@@ -31,8 +30,7 @@ def scene_of(lid: DrawnLid, chance: np.random.Generator) -> Floats:
     ndarray of shape (height, width, 3)
         Reflected light as XYZ under D65, a white surface having Y = 1.
     """
-    wide, high = lid.size
-    x, y = np.meshgrid(np.arange(wide) + 0.5, np.arange(high) + 0.5)
+    x, y = np.meshgrid(*(np.arange(side, dtype=np.float32) + 0.5 for side in lid.size))
     x, y = x / lid.pixels_per_mm - lid.centre[0], y / lid.pixels_per_mm - lid.centre[1]
     across = lid.radius - np.hypot(x, y)
     along = lid.radius * np.arctan2(x, y) + lid.length / 2
@@ -51,13 +49,17 @@ def scene_of(lid: DrawnLid, chance: np.random.Generator) -> Floats:
 
 
 def _texture(lid: DrawnLid, chance: np.random.Generator) -> Floats:
+    from PIL import Image
     from scipy.ndimage import gaussian_filter
 
     wide, high = lid.size
-    total = np.zeros((high, wide))
-    for scale, strength in ((0.08, 0.015), (0.6, 0.015)):
-        grain = gaussian_filter(chance.standard_normal((high, wide)), scale * lid.pixels_per_mm)
-        total += strength * grain / grain.std()
+    total = np.zeros((high, wide), dtype=np.float32)
+    for scale, strength, coarse in ((0.08, 0.015, 1), (0.6, 0.015, 6)):
+        size = (high // coarse + 1, wide // coarse + 1)
+        sharp = chance.standard_normal(size, dtype=np.float32)
+        grain = gaussian_filter(sharp, scale * lid.pixels_per_mm / coarse)
+        smooth = Image.fromarray(grain / grain.std()).resize(lid.size, Image.Resampling.BICUBIC)
+        total += np.float32(strength) * np.asarray(smooth)
     return total
 
 
@@ -65,7 +67,7 @@ def _cover(lid: DrawnLid, along: Floats, across: Floats) -> tuple[Floats, Floats
     """Give the share of each pixel that holds the line, and that holds spread pigment."""
 
     def inside(distance: Floats) -> Floats:
-        return np.clip(distance * lid.pixels_per_mm + 0.5, 0, 1)
+        return np.asarray(np.clip(distance * lid.pixels_per_mm + 0.5, 0, 1))
 
     there = inside(np.minimum(along, lid.length - along))
     for start, end in lid.gaps:
@@ -96,7 +98,7 @@ def _lashes(lid: DrawnLid, chance: np.random.Generator) -> Floats:
                 [*map(float, here), *map(float, there)], 255, max(round(thick * (1 - share)), 1)
             )
     small = image.resize(lid.size, Image.Resampling.BOX)
-    return np.asarray(small) / 255
+    return np.asarray(small, dtype=np.float32) / 255
 
 
 def _written(lid: DrawnLid) -> Floats:
@@ -106,7 +108,7 @@ def _written(lid: DrawnLid) -> Floats:
     font = ImageFont.load_default(1.6 * lid.pixels_per_mm)
     place = (3 * lid.pixels_per_mm, lid.size[1] - 2.6 * lid.pixels_per_mm)
     ImageDraw.Draw(image).text(place, lid.label, 255, font)
-    return np.asarray(image) / 255
+    return np.asarray(image, dtype=np.float32) / 255
 
 
 def _strip(lid: DrawnLid, scene: Floats) -> None:
