@@ -75,7 +75,7 @@ def test_a_photo_is_marked_by_mouse(page, session):
     expect(form.panel.get_by_role("radio", name="Planned line (9)")).to_be_visible()
     page.picture("marking-mouse", form.panel)
     form.press(SAVE)
-    expect(said(form)).to_contain_text("kept")
+    expect(said(form)).to_contain_text("kept", timeout=90_000)
 
     assert farthest(saved(session), points) < 2
     assert abs(kept(form) - truth_of(PHOTO.lid).kept) <= 3
@@ -126,7 +126,7 @@ def test_a_photo_is_marked_by_keyboard_alone(page, session):
     expect(form.panel.locator(".pmulab-marking-dot").nth(1)).to_have_attribute("aria-label", before)
     form.panel.get_by_role("button", name=SAVE).focus()
     keys.press("Enter")
-    expect(said(form)).to_contain_text("kept")
+    expect(said(form)).to_contain_text("kept", timeout=90_000)
     page.picture("marking-keyboard", form.panel)
 
     assert farthest(saved(session), points) < 1.1
