@@ -17,17 +17,23 @@ _VERBS = {
     "how_often_fooled": "fooled",
     "lab": "lab",
     "lock": "lock",
+    "look_at_photo": "measure",
+    "mark_photo": "photos",
+    "measure": "measure",
     "new": "new",
     "open_study": "open_study",
     "parts": "parts",
     "prepare_scoring": "score_prepare",
+    "photos": "photos",
     "preview": "preview",
     "receive": "receive",
     "revise": "revise",
     "score_here": "score_here",
     "size": "size",
     "standing": "standing",
+    "strip": "strip",
     "studies": "standing",
+    "take_photo": "photos",
 }
 """The verbs, and the station that holds each; loaded when they are first used."""
 

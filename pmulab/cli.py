@@ -171,6 +171,40 @@ def collect(
 
 
 @app.command()
+def strip(folder: Folder, as_json: AsJson = False) -> None:
+    """Write the reference strip (grey bar, millimetre scale), ready to print."""
+    from pmulab.stations.strip import strip as station
+
+    _say(station(folder), as_json)
+
+
+@app.command()
+def photo(
+    folder: Folder,
+    file: Annotated[Path, typer.Argument(help="A JPEG, PNG or HEIC photo; it is only read.")],
+    code: Annotated[
+        str, typer.Option(help="Its code, such as healed-C101-L; or one is drawn.")
+    ] = "",
+    as_json: AsJson = False,
+) -> None:
+    """Take a healed photo into the study, without place, time, phone or name."""
+    from pmulab.stations.photos import take_photo
+
+    _say(take_photo(folder, file, code), as_json)
+
+
+@app.command()
+def measure(folder: Folder, as_json: AsJson = False) -> None:
+    """Measure the healed line in every marked photo; mark them in notebook 04."""
+    from pmulab.stations.measure import measure as station
+
+    def before_each(code: str) -> None:
+        print(f"Measuring {code} ...", file=sys.stderr)
+
+    _say(station(folder, before_each), as_json)
+
+
+@app.command()
 def analyse(
     folder: Folder,
     look: Annotated[bool, typer.Option("--look", help="Take the planned early look.")] = False,

@@ -38,6 +38,10 @@ REMAKEABLE = frozenset(
         "chairside-sheet.html",
         "check-report.html",
         "enrol-answers.toml",
+        "reference-strip.html",
+        "photos/measured.csv",
+        "photos/measured.json",
+        "photos/measured.html",
     }
 )
 """Files that the kit may write again, because they can always be made anew."""
@@ -302,6 +306,33 @@ class Study:
                 f"{path} is already there and is never overwritten.",
                 "Rename or move it first if you want a fresh one.",
             )
+        path.parent.mkdir(exist_ok=True)
+        write_atomically(path, content)
+        return path
+
+    def renew(self, name: str, content: str) -> Path:
+        """Write again what a person entered; the earlier version stays beside it, numbered.
+
+        Parameters
+        ----------
+        name : str
+        content : str
+
+        Returns
+        -------
+        Path
+            Nothing is written when the content is the same.
+        """
+        path = self.path(name)
+        if path.exists():
+            before = read_bytes(path)
+            if before == content.encode():
+                return path
+            number = 1
+            while self.path(f"{name}.earlier-{number}").exists():
+                number += 1
+            self.keep(f"{name}.earlier-{number}", before)
+        path.parent.mkdir(exist_ok=True)
         write_atomically(path, content)
         return path
 

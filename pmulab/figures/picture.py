@@ -141,13 +141,15 @@ def _rename_ids(root: ET.Element, mark: str) -> None:
     """Keep only the ids that something points at, with the picture's own mark before them."""
     link = f"{{{_LINK}}}href"
     parts = list(root.iter())
-    pointed = {part.attrib[link][1:] for part in parts if link in part.attrib}
+    # a drawn photo is a link too: one that holds the picture itself
+    linked = [part for part in parts if part.attrib.get(link, "").startswith("#")]
+    pointed = {part.attrib[link][1:] for part in linked}
     pointed |= {part.attrib["clip-path"][5:-1] for part in parts if "clip-path" in part.attrib}
     for part in parts:
         name = part.attrib.pop("id", None)
         if name in pointed:
             part.set("id", f"{mark}-{name}")
-        if link in part.attrib:
+        if part in linked:
             part.set(link, f"#{mark}-{part.attrib[link][1:]}")
         if "clip-path" in part.attrib:
             part.set("clip-path", f"url(#{mark}-{part.attrib['clip-path'][5:-1]})")

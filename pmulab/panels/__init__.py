@@ -11,6 +11,7 @@ from pmulab.panels.lock import Lock
 from pmulab.panels.matters import Matters
 from pmulab.panels.overview import Overview
 from pmulab.panels.panel import Panel
+from pmulab.panels.photos import MarkPhoto, MeasurePhotos, TakePhoto
 from pmulab.panels.records import Records
 from pmulab.panels.scoring import CollectScores, PrepareRound, ScorePhotos
 from pmulab.panels.share import Share
@@ -24,7 +25,9 @@ __all__ = [
     "Enrol",
     "Fooled",
     "Lock",
+    "MarkPhoto",
     "Matters",
+    "MeasurePhotos",
     "Overview",
     "Panel",
     "PrepareRound",
@@ -32,5 +35,6 @@ __all__ = [
     "Records",
     "ScorePhotos",
     "Share",
+    "TakePhoto",
     "Ways",
 ]

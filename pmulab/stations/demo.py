@@ -6,6 +6,7 @@ from pathlib import Path
 from pmulab.allocation import Side
 from pmulab.demo import Scenario, scenario
 from pmulab.demo.lids import drawn_lid
+from pmulab.demo.photographs import drawn_photos
 from pmulab.demo.scenario import HEALED_AFTER, STARTED
 from pmulab.demo.scores import SEED, invented_answers, kept_by_eyelid
 from pmulab.stations.analyse import analyse
@@ -14,7 +15,9 @@ from pmulab.stations.check import check
 from pmulab.stations.enrol import enrol
 from pmulab.stations.handout import handout
 from pmulab.stations.lock import lock_with
+from pmulab.stations.measure import measure
 from pmulab.stations.opening import expectations
+from pmulab.stations.photos import mark_photo, take_photo_bytes
 from pmulab.stations.rounds import rounds
 from pmulab.stations.score_collect import collect_scores
 from pmulab.stations.score_prepare import PHOTOS, Wishes, prepare_as_wished
@@ -122,10 +125,26 @@ def _recorded(study: Study, told: Scenario, calendar: _Calendar) -> list[str]:
     mistake = [p for p in with_mistake.value.problems if p.severity == "blocks analysis"]
     blank = next(e.detail["workbook"] for e in study.journal() if e.event == "plan locked")
     study.fill_blank(RECORDS, workbook_bytes(plan.tables(), expected, told.mended), blank)
+    measured = _photographed(study)
     clean = check(study)
     return [
         f"4. Recorded and checked: {FIRST_TYPED} has {len(mistake)} problem to mend:",
         *(f"   sheet {p.sheet}, row {p.row}, {p.column}: {p.what} {p.remedy}" for p in mistake),
         f"   mended in {RECORDS}: {clean.value.summary}",
+        measured,
         "",
     ]
+
+
+def _photographed(study: Study) -> str:
+    drawn = drawn_photos()
+    for photo in drawn:
+        take_photo_bytes(study, photo.jpeg, photo.code)
+        if photo.marks is not None:
+            mark_photo(study, photo.code, photo.marks)
+    shots = measure(study).value
+    refused = sum(bool(shot.reading.refusals) for shot in shots)
+    return (
+        f"   {len(drawn)} drawn photos taken in, {len(shots)} marked, "
+        f"{len(shots) - refused} measured, {refused} refused: see photos/measured.html"
+    )

@@ -17,6 +17,7 @@ from pmulab.tables.headers import Columns, count_matches, match_columns, plain
 from pmulab.tables.identifiers import find_identifiers, identifier_fault
 from pmulab.tables.judging import as_grave_as_needed
 from pmulab.tables.mending import Reading, mend, shown
+from pmulab.tables.photo_values import MEASURED, with_photo_values
 from pmulab.tables.report import BLOCKS, LOOK, Mend, Problem
 from pmulab.tables.union import SOURCE, unite
 
@@ -57,6 +58,7 @@ def read_folder(
         ))  # fmt: skip
         return {}, [], problems
     frames, mends, more = _read_all(paths, expectations)
+    more += _with_photos(folder, frames, expectations)
     unread = any(p.severity == BLOCKS and (p.row is None or p.code == _NO_HEADER) for p in more)
     missing = [] if unread else _tables_missing(folder, frames)
     return frames, mends, problems + more + missing
@@ -119,6 +121,20 @@ def _unexpected(name: str) -> Problem:
         "cannot_read", name, f"Something in '{name}' could not be read at all.",
         "Copy your rows into a fresh template and check again; keep the old file.",
     )  # fmt: skip
+
+
+def _with_photos(folder: Path, frames: Frames, expectations: Expectations) -> list[Problem]:
+    """Lay the values that the kit measured from photos beside the healed rows."""
+    path = folder / "photos" / MEASURED
+    if "healed" not in frames or not path.is_file():
+        return []
+    parts, _, problems = _read_one(path, expectations)
+    problems = [problem for problem in problems if problem.code != "missing_column"]
+    for name, frame in parts:
+        if name == "healed":
+            frames[name], found = with_photo_values(frames[name], frame)
+            problems += found
+    return problems
 
 
 def _read_one(

@@ -15,6 +15,7 @@ NOTEBOOKS = {
     "01_plan_a_comparison": (6, "Which study?", "Show how far it has come", "Enrolled: 12 of 12"),
     "02_record_and_check_cases": (4, "Check the records", "Check", "Nothing here blocks"),
     "03_score_healed_results_blind": (4, "TODO", "TODO", "TODO"),
+    "04_measure_photos": (4, "TODO", "TODO", "TODO"),
     "05_analyse": (3, "Analyse", "Analyse", "Main outcome. Working minutes: 3.2 min lower"),
     "06_share": (2, "The handout", "Show it first", "as it would be saved"),
 }

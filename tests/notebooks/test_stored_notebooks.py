@@ -25,7 +25,7 @@ def notebook():
 
 
 def test_all_notebooks_are_there():
-    assert [path.name[:2] for path in NOTEBOOKS] == ["00", "01", "02", "03", "05", "06"]
+    assert [path.name[:2] for path in NOTEBOOKS] == ["00", "01", "02", "03", "04", "05", "06"]
     assert not any(" " in path.name for path in NOTEBOOKS)
 
 
@@ -46,6 +46,14 @@ def test_cautions_stand_before_the_first_form(number):
     before = " ".join(cell.source for cell in cells[:first_form])
 
     for caution in ("no medical advice", "stop and refer at once", "capillaries", "not enrolled"):
+        assert caution in before
+
+
+def test_cautions_about_photos_stand_before_the_first_form():
+    path = next(path for path in NOTEBOOKS if path.name.startswith("04"))
+    before = " ".join(cell.source for cell in read(path).cells[:3])
+
+    for caution in ("broken skin", "Stop and refer at once", "stay in the studio", "Between-lash"):
         assert caution in before
 
 
