@@ -23,6 +23,7 @@ from pmulab.wording.comparisons import (
     finding,
     p_words,
 )
+from pmulab.wording.headings import HEADINGS, finding_heading
 from pmulab.wording.studies import (
     departures,
     flow_lines,
@@ -39,6 +40,7 @@ from pmulab.wording.studies import (
 __all__ = [
     "CAUTIONS",
     "CLOSING",
+    "HEADINGS",
     "INVENTED",
     "MEANING",
     "capital",
@@ -50,6 +52,7 @@ __all__ = [
     "difference_words",
     "direction_words",
     "finding",
+    "finding_heading",
     "flow_lines",
     "fooled_lines",
     "judged_words",
