@@ -19,6 +19,7 @@ _VERBS = {
     "receive": "receive",
     "revise": "revise",
     "size": "size",
+    "slides": "slides",
     "standing": "standing",
     "studies": "standing",
 }

@@ -151,6 +151,18 @@ def handout(
 
 
 @app.command()
+def slides(
+    folder: Folder,
+    made_by: Annotated[str, typer.Option(help="Who shows them, on the first slide.")] = "",
+    as_json: AsJson = False,
+) -> None:
+    """Write the same as slides: a page that shows itself, and a .pptx file."""
+    from pmulab.stations.slides import slides as station
+
+    _say(station(folder, made_by), as_json)
+
+
+@app.command()
 def lab(
     folder: Annotated[Path, typer.Argument(help="Your own folder for notebooks and studies.")] = (
         Path("my-studies")

@@ -33,6 +33,8 @@ REMAKEABLE = frozenset(
     {
         "findings.json",
         "handout.html",
+        "slides.html",
+        "slides.pptx",
         "chairside-sheet.html",
         "check-report.html",
         "enrol-answers.toml",

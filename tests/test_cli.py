@@ -53,6 +53,7 @@ def test_the_whole_job_by_commands(run, tmp_path):
     code, out, _ = run("analyse", folder)
     assert (code, "arms stay hidden" in out) == (0, True)
     assert run("handout", folder)[0] == 2
+    assert run("slides", folder)[0] == 2
 
 
 def test_problems_in_the_data_end_with_one(run, tmp_path):
@@ -76,6 +77,7 @@ def test_problems_in_the_data_end_with_one(run, tmp_path):
         ["check", "no-such-folder"],
         ["analyse", "no-such-folder"],
         ["handout", "no-such-folder"],
+        ["slides", "no-such-folder"],
         ["lock", "no-such-folder"],
         ["size", "no-such-folder"],
         ["enrol", "no-such-folder", "--client", "C101"],

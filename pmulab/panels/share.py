@@ -1,4 +1,4 @@
-"""Look at the handout and save it."""
+"""Look at the handout, save it, and save the slides beside it."""
 
 from collections.abc import Sequence
 from os import PathLike
@@ -12,10 +12,11 @@ from pmulab.panels.panel import Panel
 from pmulab.panels.showing import page_frame
 from pmulab.stations.handout import handout
 from pmulab.stations.preview import preview
+from pmulab.stations.slides import slides
 
 
 class Share(Panel):
-    """The handout: seen first, then saved.
+    """The handout: seen first, then saved; and the slides.
 
     Parameters
     ----------
@@ -32,11 +33,13 @@ class Share(Panel):
     def __init__(self, study: str | PathLike[str]) -> None:
         self._preview = Button(description="Show it first")
         self._preview.on_click(self._preview_clicked)
+        self._slides = Button(description="Save the slides")
+        self._slides.on_click(self._slides_clicked)
         super().__init__(study)
 
     def buttons(self) -> Sequence[Button]:
-        """Give the two buttons."""
-        return [self._preview, self._button]
+        """Give the three buttons."""
+        return [self._preview, self._button, self._slides]
 
     def form(self) -> Sequence[Widget]:
         """Give the line at the head."""
@@ -52,10 +55,15 @@ class Share(Panel):
         """Make the page without saving it."""
         return Call(preview, self._given())
 
+    def slides_call(self) -> Call:
+        """Save the slides."""
+        return Call(slides, self._given())
+
     def explain(self, result: Any) -> tuple[Sequence[str], str]:
         """Show the page that was made, or say where it was saved."""
         if result.files:
-            return [*result.lines, f"Written: {result.value.as_posix()}"], ""
+            written = (f"Written: {path.as_posix()}" for path in result.files)
+            return [*result.lines, *written], ""
         return result.lines, page_frame(result.value, "The handout as it would be printed")
 
     def show(self, result: Any, line: str) -> None:
@@ -70,3 +78,6 @@ class Share(Panel):
 
     def _preview_clicked(self, _event: Any = None) -> None:
         self.guarded(lambda: self.perform(self.preview_call()))
+
+    def _slides_clicked(self, _event: Any = None) -> None:
+        self.guarded(lambda: self.perform(self.slides_call()))
