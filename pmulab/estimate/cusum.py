@@ -30,6 +30,8 @@ class Cusum:
     since : int or None
         First point of the stretch that led to the signal: where the shift probably began.
     method : str
+    decision : float
+        The sum that counts as a signal.
     """
 
     high: tuple[float, ...]
@@ -38,6 +40,7 @@ class Cusum:
     side: str
     since: int | None
     method: str
+    decision: float
 
 
 def tabular_cusum(
@@ -83,11 +86,11 @@ def tabular_cusum(
     ]
     method = f"tabular CUSUM, K = {allowance:g}, H = {decision_interval:g}"
     if not crossed:
-        return Cusum(high, low, None, "", None, method)
+        return Cusum(high, low, None, "", None, method, decision_interval)
     at = crossed[0]
     side, sums = ("high", high) if high[at] > limit else ("low", low)
     since = max((k for k in range(at) if sums[k] == 0), default=-1) + 1
-    return Cusum(high, low, at + 1, side, since + 1, method)
+    return Cusum(high, low, at + 1, side, since + 1, method, decision_interval)
 
 
 def baseline_cusum(values: Values, baseline: int) -> Cusum | None:

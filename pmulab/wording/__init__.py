@@ -24,6 +24,14 @@ from pmulab.wording.comparisons import (
     p_words,
 )
 from pmulab.wording.headings import HEADINGS, finding_heading
+from pmulab.wording.practice import (
+    change_words,
+    line_lines,
+    practice_fooled,
+    practice_head,
+    practice_next,
+    shares_lines,
+)
 from pmulab.wording.studies import (
     departures,
     flow_lines,
@@ -45,6 +53,7 @@ __all__ = [
     "MEANING",
     "capital",
     "certainty",
+    "change_words",
     "decimals",
     "departures",
     "details",
@@ -57,12 +66,17 @@ __all__ = [
     "fooled_lines",
     "judged_words",
     "level_words",
+    "line_lines",
     "method_lines",
     "next_lines",
     "p_words",
     "plan_state",
+    "practice_fooled",
+    "practice_head",
+    "practice_next",
     "running_lines",
     "safety_lines",
+    "shares_lines",
     "span",
     "unit_of",
     "when_words",
