@@ -8,6 +8,8 @@ __version__ = "0.1.0"
 _VERBS = {
     "absent": "absent",
     "analyse": "analyse",
+    "begin_practice": "chart",
+    "chart": "chart",
     "check": "check",
     "enrol": "enrol",
     "handout": "handout",

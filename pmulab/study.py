@@ -33,6 +33,7 @@ REMAKEABLE = frozenset(
     {
         "findings.json",
         "handout.html",
+        "practice-charts.html",
         "slides.html",
         "slides.pptx",
         "chairside-sheet.html",

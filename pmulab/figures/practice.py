@@ -5,8 +5,8 @@ from typing import TYPE_CHECKING
 
 from matplotlib.ticker import MaxNLocator
 
-from pmulab.figures.lettering import Letters, axis_label, broken, number, shortened, write
-from pmulab.figures.palette import ALARM, ARM_A, ARM_B, INK, QUIET
+from pmulab.figures.lettering import Letters, number, shortened, write
+from pmulab.figures.palette import ALARM, ARM_A, ARM_B, INK, PAPER, QUIET
 from pmulab.figures.picture import Picture, drawn
 from pmulab.wording import capital, line_lines, shares_lines
 
@@ -19,8 +19,10 @@ if TYPE_CHECKING:
 WIDTH = 7.1
 _LEFT, _ACROSS = 0.62, 6.3  # inches
 _PANEL, _BETWEEN, _TOP, _FOOT = 1.25, 0.34, 0.3, 0.45
+_MONTHS_FOOT = 0.62  # two lines below each tick
 _LEGEND_ROW = 0.15
 _MOST_CHANGES = 6
+_UNIT = 18
 
 
 def line_over_time(line: "Line") -> Picture:
@@ -42,20 +44,22 @@ def line_over_time(line: "Line") -> Picture:
     if line.cusum is not None:
         panels.append(_cusum)
     legend = _legend(line.changes)
+    height = _height(len(panels), len(legend), _FOOT)
 
     def draw(sheet: "Figure") -> None:
-        for axes, panel in zip(_stacked(sheet, len(panels), len(legend)), panels, strict=True):
-            axes.set_xlim(min(line.clients, default=1) - 1, max(line.clients, default=1) + 1)
+        for axes, panel in zip(_stacked(sheet, len(panels), height), panels, strict=True):
+            axes.set_xlim(min(line.clients, default=1) - 0.8, max(line.clients, default=1) + 0.8)
             panel(axes, line)
             _mark_changes(axes, line.changes, [one.moment.client - 0.5 for one in line.changes])
-        _finish(axes, "Client", legend)
+        axes.xaxis.set_major_locator(MaxNLocator(12, integer=True))
+        _finish(axes, "Client", legend, _FOOT)
 
     return drawn(
         draw,
         title=f"{capital(line.outcome.title)} over consecutive clients",
         alt=" ".join(line_lines(line)),
         width=WIDTH,
-        height=_height(len(panels), len(legend)),
+        height=height,
     )
 
 
@@ -72,31 +76,31 @@ def share_by_month(shares: "Shares") -> Picture:
         The share of yes in each period with the clients behind it, and the limits if any.
     """
     legend = _legend(shares.changes)
+    height = _height(1, len(legend), _MONTHS_FOOT)
     starts = shares.first_clients
     places = [sum(first < one.moment.client for first in starts) - 0.5 for one in shares.changes]
 
     def draw(sheet: "Figure") -> None:
-        (axes,) = _stacked(sheet, 1, len(legend))
+        (axes,) = _stacked(sheet, 1, height)
         axes.set_xlim(-0.6, max(len(starts), 1) - 0.4)
         _months(axes, shares)
         _mark_changes(axes, shares.changes, places)
-        _finish(axes, "Month (yes / clients seen)", legend)
+        _finish(axes, "Month, and yes / clients seen", legend, _MONTHS_FOOT)
 
     return drawn(
         draw,
         title=f"{capital(shares.outcome.title)}, month by month",
         alt=" ".join(shares_lines(shares)),
         width=WIDTH,
-        height=_height(1, len(legend)),
+        height=height,
     )
 
 
-def _height(panels: int, rows: int) -> float:
-    return _TOP + panels * _PANEL + (panels - 1) * _BETWEEN + _FOOT + rows * _LEGEND_ROW
+def _height(panels: int, rows: int, foot: float) -> float:
+    return _TOP + panels * _PANEL + (panels - 1) * _BETWEEN + foot + rows * _LEGEND_ROW
 
 
-def _stacked(sheet: "Figure", panels: int, rows: int) -> "list[Axes]":
-    height = _height(panels, rows)
+def _stacked(sheet: "Figure", panels: int, height: float) -> "list[Axes]":
     made = []
     for place in range(panels):
         top = height - _TOP - place * (_PANEL + _BETWEEN)
@@ -119,8 +123,7 @@ def _values(axes: "Axes", line: "Line") -> None:
     axes.plot(line.clients, line.values, "-o", color=ARM_A, linewidth=0.9, markersize=3.6, zorder=3)
     axes.yaxis.set_major_locator(MaxNLocator(5))
     axes.yaxis.set_major_formatter(lambda value, _: number(value))
-    label = axis_label("", line.outcome.unit, 20).strip()
-    axes.set_ylabel(label, rotation_mode="anchor")
+    axes.set_ylabel(shortened(line.outcome.unit, _UNIT), rotation_mode="anchor")
 
 
 def _run(axes: "Axes", line: "Line") -> None:
@@ -139,11 +142,12 @@ def _limits(axes: "Axes", line: "Line") -> None:
     assert limits.centre is not None
     _values(axes, line)
     axes.axhline(limits.centre, color=INK, linewidth=1.0, zorder=1)
-    for edge in (limits.lower[0], limits.upper[0]):
+    edges = (max(limits.lower[0], line.outcome.low), min(limits.upper[0], line.outcome.high))
+    for edge in edges:
         axes.axhline(edge, color=QUIET, linewidth=0.9, linestyle=(0, (4, 3)), zorder=1)
     told = "nobody outside" if not limits.outside else f"{len(limits.outside)} outside"
     _title(axes, f"Limits from the first {line.baseline}, line: their average ({told})")
-    reach = [*line.values, limits.lower[0], limits.upper[0]]
+    reach = [*line.values, *edges]
     margin = 0.1 * (max(reach) - min(reach))
     axes.set_ylim(min(reach) - margin, max(reach) + margin)
     for place in limits.outside:
@@ -172,7 +176,7 @@ def _cusum(axes: "Axes", line: "Line") -> None:
     axes.set_ylim(-reach, reach)
     axes.yaxis.set_major_locator(MaxNLocator(5))
     axes.yaxis.set_major_formatter(lambda value, _: number(value))
-    axes.set_ylabel(axis_label("", line.outcome.unit, 20).strip(), rotation_mode="anchor")
+    axes.set_ylabel(shortened(line.outcome.unit, _UNIT), rotation_mode="anchor")
     sign = "no sign"
     if found.signal_at is not None:
         at = found.signal_at - 1
@@ -208,8 +212,8 @@ def _months(axes: "Axes", shares: "Shares") -> None:
 def _mark_changes(axes: "Axes", changes: "Sequence[BeforeAfter]", places: Sequence[float]) -> None:
     for mark, place in zip(_marks(changes), places, strict=True):
         axes.axvline(place, color=ALARM, linewidth=1.1, linestyle=(0, (1, 1.5)), zorder=2)
-        letters = Letters(across="center", down="bottom", weight="bold", colour=ALARM)
-        write(axes, (place, 1.03), [mark], letters, transform=axes.get_xaxis_transform())
+        letters = Letters(across="center", weight="bold", colour=ALARM, backing=PAPER)
+        write(axes, (place, 0.99), [mark], letters, transform=axes.get_xaxis_transform())
 
 
 def _marks(changes: "Sequence[BeforeAfter]") -> list[str]:
@@ -228,12 +232,8 @@ def _legend(changes: "Sequence[BeforeAfter]") -> list[str]:
     return lines
 
 
-def _finish(axes: "Axes", words: str, legend: list[str]) -> None:
+def _finish(axes: "Axes", words: str, legend: list[str], foot: float) -> None:
     axes.set_xlabel(words, labelpad=2)
-    if "Client" in words:
-        axes.xaxis.set_major_locator(MaxNLocator(12, integer=True))
     if legend:
-        shown = [line for text in legend for line in broken(text, 118, 1)]
-        below = -(_FOOT - 0.02) / _PANEL
         letters = Letters(size=7.5, colour=ALARM)
-        write(axes, (-0.07, below), shown, letters, transform=axes.transAxes)
+        write(axes, (-0.07, -foot / _PANEL), legend, letters, transform=axes.transAxes)

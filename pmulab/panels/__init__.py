@@ -10,6 +10,7 @@ from pmulab.panels.matters import Matters
 from pmulab.panels.panel import Panel
 from pmulab.panels.records import Records
 from pmulab.panels.share import Share
+from pmulab.panels.watch import Watch
 
 __all__ = [
     "Analyse",
@@ -22,5 +23,6 @@ __all__ = [
     "Promises",
     "Records",
     "Share",
+    "Watch",
     "Ways",
 ]

@@ -157,7 +157,8 @@ def _tables_of(
         name = grid.sheet or Path(grid.file).stem
         by_name = {plain(t): table for table in tables.values() for t in (table.title, table.name)}
         table = by_name.get(plain(name))
-        if table is None and (not grid.sheet or len(tables) == 1):
+        alone = len(tables) == 1 and plain(name) not in _SILENT_SHEETS
+        if table is None and (not grid.sheet or alone):
             table = _by_columns(grid, tables)
         if table is not None:
             found.append((grid, table))

@@ -25,7 +25,9 @@ from pmulab.wording.comparisons import (
 )
 from pmulab.wording.headings import HEADINGS, finding_heading
 from pmulab.wording.practice import (
+    PRACTICE_CLOSING,
     change_words,
+    from_study_words,
     line_lines,
     practice_fooled,
     practice_head,
@@ -51,6 +53,7 @@ __all__ = [
     "HEADINGS",
     "INVENTED",
     "MEANING",
+    "PRACTICE_CLOSING",
     "capital",
     "certainty",
     "change_words",
@@ -64,6 +67,7 @@ __all__ = [
     "finding_heading",
     "flow_lines",
     "fooled_lines",
+    "from_study_words",
     "judged_words",
     "level_words",
     "line_lines",

@@ -10,7 +10,25 @@ from pmulab.wording.cautions import CAUTIONS, INVENTED
 from pmulab.wording.comparisons import how_sure
 from pmulab.wording.studies import clients_words, none_seen_words
 
+PRACTICE_CLOSING = "A studio's own record, not medical or product advice."
 _MOST_NAMED = 8
+
+
+def from_study_words(title: str) -> str:
+    """Say that a series is a finished study, seen without its two ways.
+
+    Parameters
+    ----------
+    title : str
+
+    Returns
+    -------
+    str
+    """
+    return (
+        f"These are the clients of the study '{title}', both ways together. Which way did better, "
+        "its own analysis tells; these charts do not."
+    )
 
 
 def practice_head(watched: Watched) -> Iterator[str]:
@@ -152,7 +170,8 @@ def practice_fooled(watched: Watched) -> Iterator[str]:
     yield (
         "Were level and spread known exactly, a client would fall outside the limits by luck once "
         f"in {watched.limits_run_length:.0f}, and the running sum would give a sign once in "
-        f"{watched.cusum_run_length:.0f} clients. Limits from few clients do so more often."
+        f"{watched.cusum_run_length:.0f} clients. Limits from few clients do so more often. All of "
+        "this supposes clients who do not depend on one another and values that scatter evenly."
     )
 
 
