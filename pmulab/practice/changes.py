@@ -6,6 +6,7 @@ from dataclasses import replace
 import pandas as pd
 
 from pmulab.analysis.differences import PER_CENT, group_difference
+from pmulab.estimate.independent.difference import FEWEST_A_GROUP
 from pmulab.estimate.results import Estimate
 from pmulab.estimate.series import before_after_change
 from pmulab.findings import ArmSummary
@@ -83,6 +84,12 @@ def _one(moment: Moment, outcome: Outcome, before: list[float], after: list[floa
 
 
 def _difference(outcome: Outcome, before: list[float], after: list[float]) -> Estimate:
+    if min(len(before), len(after)) < FEWEST_A_GROUP:
+        note = (
+            f"Too few to compare: {len(before)} before and {len(after)} after; each side needs "
+            f"{FEWEST_A_GROUP} at least."
+        )
+        return Estimate(None, len(before) + len(after), "change of the mean", note=note)
     if outcome.yes_no:
         return group_difference(after, before, outcome, LEVEL)
     # The mean of two eyelids has half the step of one.

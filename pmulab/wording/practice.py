@@ -126,7 +126,7 @@ def change_words(change: BeforeAfter, outcome: Outcome) -> str:
     difference = change.difference
     at = f"{capital(outcome.title)}, before and after client {change.moment.client}"
     if difference.value is None:
-        return f"{at}: no comparison. {difference.note}"
+        return f"{at}: {difference.note}"
     said = f"{at}: after the change the values were {signed(difference.value, outcome)}"
     if difference.interval is not None:
         level = level_words(difference.interval.level)

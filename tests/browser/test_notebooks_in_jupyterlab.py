@@ -11,6 +11,7 @@ NOTEBOOKS = {
     "02_record_and_check_cases.ipynb": 3,
     "05_analyse.ipynb": 2,
     "06_share.ipynb": 2,
+    "08_watch_my_practice.ipynb": 1,
 }
 
 

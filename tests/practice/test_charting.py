@@ -108,6 +108,15 @@ def test_two_changes_are_compared_with_the_stretch_before_each():
     assert second.difference.value == pytest.approx(-8)
 
 
+@pytest.mark.parametrize(("client", "compared"), [(4, False), (5, True)])
+def test_fewer_than_four_on_a_side_are_not_compared(client, compared):
+    """Below four a side no relabelling reaches 90 %: 1 - 2 / C(6, 3)."""
+    found = watch(series(STEADY, changes={client: "new lamp"}))
+
+    for one in (minutes(found), found.shares[0]):
+        assert (one.changes[0].difference.value is not None) == compared
+
+
 def test_months_are_parted_at_a_change_and_counted():
     """Six clients a month about; the month of the change stands there twice."""
     needed = ["yes", "no", "no"] * 8

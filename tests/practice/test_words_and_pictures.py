@@ -88,6 +88,7 @@ def test_too_few_is_said_plainly():
     assert "Limits: none. They need 12 clients before the first change; there are 1." in told
     assert "Running sum (CUSUM): none without limits." in told
     assert any("too few for the rules" in line for line in told)
+    assert any("Too few to compare: 1 before and 2 after" in line for line in told)
 
 
 def test_nothing_promises_too_much_or_is_left_open(watched):

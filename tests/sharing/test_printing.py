@@ -1,11 +1,16 @@
 """Prints and shows the handout and the slides in a real browser."""
 
+from importlib.resources import files
+
 import findings_builder as build
 import pytest
 
 from pmulab.figures import pairs, running, what_n_could_show
+from pmulab.practice import watch
 from pmulab.sharing import handout_html
+from pmulab.sharing.practice_page import practice_html
 from pmulab.sharing.slides import deck, deck_html
+from pmulab.tables import read_practice
 
 pytestmark = pytest.mark.browser
 
@@ -133,6 +138,15 @@ def shown(sheet, tmp_path):
         return sheet
 
     return show
+
+
+def test_nothing_in_the_charts_of_a_practice_is_cut_or_covered(sheet):
+    """The demonstration's charts, on the page they are printed from."""
+    rows = read_practice(str(files("pmulab.demo") / "practice.csv"))[0].rows
+    sheet.set_content(practice_html(watch(rows)))
+
+    assert sheet.evaluate(MISPLACED) == []
+    assert sheet.evaluate("document.documentElement.scrollWidth") <= 1280
 
 
 def now(sheet):
