@@ -8,12 +8,10 @@ import numpy.typing as npt
 
 from pmulab.estimate.inputs import Values, finite
 
-_RANGE_OF_TWO = 2 / sqrt(pi)  # d2: mean range of two normal values with SD 1
+RANGE_OF_TWO = 2 / sqrt(pi)  # d2: mean range of two normal values with SD 1
 _RANGE_LIMIT = 1 + 3 * sqrt(1 - 2 / pi) / sqrt(2 / pi)  # D4 for ranges of two
 SETTLED = 20
 """Points from which limits are taken as firm (Montgomery asks for 20 to 25)."""
-_SLACK = 1e-9  # a share on its limit lies inside
-_SERIES, _SEED = 10_000, 20_260_302
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +70,7 @@ def individuals_chart(values: Values, baseline: int | None = None) -> Chart:
        chart for individual measurements'.
     """
     points = finite(values, "values")
-    first = points[: _checked(baseline, points.size)]
+    first = points[: checked_baseline(baseline, points.size)]
     method = "individuals chart, 3 sigma from moving ranges"
     sigma = moving_range_sigma(first)
     if sigma is None:
@@ -100,43 +98,7 @@ def moving_range_sigma(values: Values) -> float | None:
         If a value is not finite.
     """
     ranges = np.abs(np.diff(finite(values, "values")))
-    return float(ranges.mean()) / _RANGE_OF_TWO if ranges.any() else None
-
-
-def individuals_false_alarms(n: int, baseline: int | None = None) -> float:
-    """Share of steady series in which an individuals chart points to somebody.
-
-    Parameters
-    ----------
-    n : int
-        Values on the chart.
-    baseline : int or None, default=None
-        As in `individuals_chart`.
-
-    Returns
-    -------
-    float
-        In [0, 1], over 10,000 series of independent normal values, the same ones each time. The
-        limits are estimated anew in each, which a single average run length leaves out.
-
-    Raises
-    ------
-    ValueError
-        If the baseline is below 2 or longer than the series.
-
-    References
-    ----------
-    .. [1] C. P. Quesenberry (1993), J. Qual. Technol. 25:237-247, on limits from few values
-       (citation from memory).
-    """
-    first = _checked(baseline, n)
-    if first < 2:
-        raise ValueError(f"baseline must be 2 or more, got {first}")
-    rows = np.random.default_rng(_SEED).normal(size=(_SERIES, n))
-    known = rows[:, :first]
-    sigma = np.abs(np.diff(known, axis=1)).mean(axis=1) / _RANGE_OF_TWO
-    away = np.abs(rows - known.mean(axis=1, keepdims=True)).max(axis=1)
-    return float((away > 3 * sigma).mean())
+    return float(ranges.mean()) / RANGE_OF_TWO if ranges.any() else None
 
 
 def moving_range_chart(values: Values) -> Chart:
@@ -208,7 +170,7 @@ def p_chart(events: npt.ArrayLike, sizes: npt.ArrayLike, baseline: int | None = 
     method = "p chart, 3 sigma"
     if not counts.size:
         return Chart(0, None, (), (), (), method, "There is no period to chart.")
-    first = _checked(baseline, counts.size)
+    first = checked_baseline(baseline, counts.size)
     centre = float(counts[:first].sum() / seen[:first].sum())
     if centre in (0.0, 1.0):
         which = "No client" if centre == 0 else "Every client"
@@ -219,34 +181,6 @@ def p_chart(events: npt.ArrayLike, sizes: npt.ArrayLike, baseline: int | None = 
     lower = tuple(max(0.0, limit) for limit in chart.lower)
     upper = tuple(min(1.0, limit) for limit in chart.upper)
     return Chart(chart.n, centre, lower, upper, chart.outside, method, chart.note)
-
-
-def p_chart_false_alarms(chart: Chart, sizes: npt.ArrayLike) -> float | None:
-    """Chance that a steady practice has a period outside the limits of a p chart.
-
-    Parameters
-    ----------
-    chart : Chart
-        As `p_chart` gave it; its centre is taken as the true share.
-    sizes : array-like of int, shape (n_periods,)
-        Clients seen in each period.
-
-    Returns
-    -------
-    float or None
-        In [0, 1], exact by the binomial distribution; None without limits.
-    """
-    from scipy import stats
-
-    if chart.centre is None:
-        return None
-    seen = finite(np.asarray(sizes), "sizes")
-    inside = [
-        stats.binom.cdf(np.floor(n * upper + _SLACK), n, chart.centre)
-        - stats.binom.cdf(np.ceil(n * lower - _SLACK) - 1, n, chart.centre)
-        for n, lower, upper in zip(seen, chart.lower, chart.upper, strict=True)
-    ]
-    return float(1 - np.prod(inside))
 
 
 def shewhart_run_length(shift: float, *, sigmas: float = 3.0) -> float:
@@ -309,7 +243,14 @@ def _no_individuals_chart(ranges: npt.NDArray[np.float64]) -> str:
     return ""
 
 
-def _checked(baseline: int | None, n: int) -> int:
+def checked_baseline(baseline: int | None, n: int) -> int:
+    """Give the number of values that limits are taken from, all of them for None.
+
+    Raises
+    ------
+    ValueError
+        If the baseline is longer than the series.
+    """
     if baseline is not None and not 0 < baseline <= n:
         raise ValueError(f"baseline must lie between 1 and {n}, got {baseline}")
     return n if baseline is None else baseline

@@ -11,7 +11,6 @@ from pmulab.estimate.inputs import Values, finite
 ALLOWANCE, DECISION = 0.5, 5.0
 """In standard deviations; without a shift they signal once in 465 values, known level given."""
 _NODES = 80
-_SERIES, _SEED = 4_000, 20_260_302
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,36 +126,6 @@ def baseline_cusum(values: Values, baseline: int) -> Cusum | None:
         allowance=ALLOWANCE * sigma,
         decision_interval=DECISION * sigma,
     )
-
-
-def cusum_false_alarms(n: int, baseline: int) -> float:
-    """Share of steady series in which `baseline_cusum` signals.
-
-    Parameters
-    ----------
-    n : int
-        Values in all.
-    baseline : int
-        How many of the first give level and spread; 2 or more, below n.
-
-    Returns
-    -------
-    float
-        In [0, 1], over 4,000 series of independent normal values, the same ones each time. Level
-        and spread are estimated anew in each: with a short baseline false alarms are far more
-        common than the average run length of a known level says.
-
-    Raises
-    ------
-    ValueError
-        If the baseline leaves nothing to watch.
-    """
-    rows = np.random.default_rng(_SEED).normal(size=(_SERIES, n))
-    signals = 0
-    for row in rows:
-        found = baseline_cusum(row, baseline)
-        signals += found is not None and found.signal_at is not None
-    return signals / _SERIES
 
 
 def cusum_run_length(shift: float, *, k: float = 0.5, h: float = 5.0) -> float:

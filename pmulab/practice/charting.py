@@ -5,17 +5,19 @@ import pandas as pd
 from pmulab.estimate.control_charts import (
     SETTLED,
     individuals_chart,
-    individuals_false_alarms,
     p_chart,
-    p_chart_false_alarms,
     shewhart_run_length,
 )
 from pmulab.estimate.cusum import (
     ALLOWANCE,
     DECISION,
     baseline_cusum,
-    cusum_false_alarms,
     cusum_run_length,
+)
+from pmulab.estimate.false_alarms import (
+    cusum_false_alarms,
+    individuals_false_alarms,
+    p_chart_false_alarms,
 )
 from pmulab.estimate.proportions import zero_events_upper_limit
 from pmulab.estimate.run_chart import run_chart, run_false_alarms

@@ -13,7 +13,7 @@ from pmulab.wording.amounts import (
     unit_of,
     with_unit,
 )
-from pmulab.wording.cautions import CAUTIONS, CLOSING, INVENTED
+from pmulab.wording.cautions import CAUTIONS, CLOSING, INVENTED, PRACTICE_CLOSING
 from pmulab.wording.comparisons import (
     MEANING,
     certainty,
@@ -25,7 +25,6 @@ from pmulab.wording.comparisons import (
 )
 from pmulab.wording.headings import HEADINGS, finding_heading
 from pmulab.wording.practice import (
-    PRACTICE_CLOSING,
     change_words,
     from_study_words,
     line_lines,

@@ -10,7 +10,6 @@ from pmulab.wording.cautions import CAUTIONS, INVENTED
 from pmulab.wording.comparisons import how_sure
 from pmulab.wording.studies import clients_words, none_seen_words
 
-PRACTICE_CLOSING = "A studio's own record, not medical or product advice."
 _MOST_NAMED = 8
 
 

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from pmulab.estimate import control_charts, cusum, run_chart, series
+from pmulab.estimate import control_charts, cusum, false_alarms, run_chart, series
 from pmulab.estimate.independent import mean_difference
 
 untimed = settings(deadline=None)  # the first call imports scipy
@@ -126,18 +126,18 @@ def test_limits_are_held_from_the_baseline() -> None:
 
 def test_false_alarms_of_individuals_charts_near_theory_for_a_long_baseline() -> None:
     """Known limits: 1 - (1 - 0.0027)^n (Montgomery, 'Average run length')."""
-    share = control_charts.individuals_false_alarms(400, 400)
+    share = false_alarms.individuals_false_alarms(400, 400)
 
     assert share == pytest.approx(1 - (1 - 1 / 370.4) ** 400, abs=0.03)
-    assert control_charts.individuals_false_alarms(24, 12) > share / 8
+    assert false_alarms.individuals_false_alarms(24, 12) > share / 8
 
 
 def test_false_alarms_of_a_cusum_near_its_run_length_for_a_long_baseline() -> None:
     """A run length of 465 means about one signal in 465 values once it runs (Montgomery)."""
-    share = cusum.cusum_false_alarms(1060, 1000)
+    share = false_alarms.cusum_false_alarms(1060, 1000)
 
     assert share == pytest.approx(1 - math.exp(-60 / 465), abs=0.06)
-    assert cusum.cusum_false_alarms(40, 20) > share
+    assert false_alarms.cusum_false_alarms(40, 20) > share
 
 
 def test_false_alarms_of_p_charts_by_counting() -> None:
@@ -145,9 +145,9 @@ def test_false_alarms_of_p_charts_by_counting() -> None:
     chart = control_charts.p_chart([4] * 6, [20] * 6)
 
     one = 1 - stats.binom.cdf(9, 20, 0.2)
-    found = control_charts.p_chart_false_alarms(chart, [20] * 6)
+    found = false_alarms.p_chart_false_alarms(chart, [20] * 6)
     assert found == pytest.approx(1 - (1 - one) ** 6)
-    assert control_charts.p_chart_false_alarms(control_charts.p_chart([0], [4]), [4]) is None
+    assert false_alarms.p_chart_false_alarms(control_charts.p_chart([0], [4]), [4]) is None
 
 
 def test_a_cusum_after_a_baseline_counts_from_the_first_value_watched() -> None:
@@ -285,7 +285,7 @@ def test_empty_phases_say_so() -> None:
     [
         lambda: control_charts.individuals_chart([1.0, math.nan]),
         lambda: control_charts.individuals_chart([1.0, 2.0], 3),
-        lambda: control_charts.individuals_false_alarms(5, 1),
+        lambda: false_alarms.individuals_false_alarms(5, 1),
         lambda: control_charts.p_chart([3], [2]),
         lambda: cusum.baseline_cusum([1.0, 2.0], 2),
         lambda: control_charts.p_chart([1, 1], [2]),
