@@ -256,6 +256,33 @@ def fooled(
 
 
 @app.command()
+def slides(
+    folder: Folder,
+    made_by: Annotated[str, typer.Option(help="Who shows them, on the first slide.")] = "",
+    as_json: AsJson = False,
+) -> None:
+    """Write the same as slides: a page that shows itself, and a .pptx file."""
+    from pmulab.stations.slides import slides as station
+
+    _say(station(folder, made_by), as_json)
+
+
+@app.command()
+def chart(
+    place: Annotated[
+        Path, typer.Argument(help="A table of clients, its folder, or a finished study.")
+    ],
+    begin: Annotated[bool, typer.Option("--begin", help="Make a blank table there.")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Chart consecutive clients outside any study; a dated change is no comparison."""
+    from pmulab.stations.chart import begin_practice
+    from pmulab.stations.chart import chart as station
+
+    _say(begin_practice(place) if begin else station(place), as_json)
+
+
+@app.command()
 def lab(
     folder: Annotated[Path, typer.Argument(help="Your own folder for notebooks and studies.")] = (
         Path("my-studies")

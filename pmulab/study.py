@@ -35,6 +35,9 @@ REMAKEABLE = frozenset(
     {
         "findings.json",
         "handout.html",
+        "practice-charts.html",
+        "slides.html",
+        "slides.pptx",
         "chairside-sheet.html",
         "check-report.html",
         "enrol-answers.toml",

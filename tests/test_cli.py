@@ -55,6 +55,19 @@ def test_the_whole_job_by_commands(run, tmp_path):
     code, out, _ = run("analyse", folder)
     assert (code, "arms stay hidden" in out) == (0, True)
     assert run("handout", folder)[0] == 2
+    assert run("slides", folder)[0] == 2
+
+
+def test_a_practice_is_charted_by_commands(run, tmp_path):
+    folder = tmp_path / "demo-practice"
+    code, out, _ = run("chart", folder)
+    assert (code, "Running sum (CUSUM): a sign" in out) == (0, True)
+    assert json.loads(run("chart", folder, "--json")[1])["practice"]["clients"] == 24
+    assert run("chart", tmp_path / "mine", "--begin")[0] == 0
+    assert run("chart", tmp_path / "mine", "--begin")[0] == 2
+    rows = (folder / "practice.csv").read_text().replace(",21,8,no", ",2100,8,no")
+    (folder / "practice.csv").write_text(rows)
+    assert run("chart", folder)[0] == 1
 
 
 def test_problems_in_the_data_end_with_one(run, tmp_path):
@@ -78,6 +91,8 @@ def test_problems_in_the_data_end_with_one(run, tmp_path):
         ["check", "no-such-folder"],
         ["analyse", "no-such-folder"],
         ["handout", "no-such-folder"],
+        ["slides", "no-such-folder"],
+        ["chart", "no-such-folder"],
         ["lock", "no-such-folder"],
         ["size", "no-such-folder"],
         ["enrol", "no-such-folder", "--client", "C101"],

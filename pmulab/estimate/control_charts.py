@@ -8,9 +8,10 @@ import numpy.typing as npt
 
 from pmulab.estimate.inputs import Values, finite
 
-_RANGE_OF_TWO = 2 / sqrt(pi)  # d2: mean range of two normal values with SD 1
+RANGE_OF_TWO = 2 / sqrt(pi)  # d2: mean range of two normal values with SD 1
 _RANGE_LIMIT = 1 + 3 * sqrt(1 - 2 / pi) / sqrt(2 / pi)  # D4 for ranges of two
-_SETTLED = 20
+SETTLED = 20
+"""Points from which limits are taken as firm (Montgomery asks for 20 to 25)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,13 +42,16 @@ class Chart:
     note: str = ""
 
 
-def individuals_chart(values: Values) -> Chart:
+def individuals_chart(values: Values, baseline: int | None = None) -> Chart:
     """Chart single values with limits from their moving ranges.
 
     Parameters
     ----------
     values : array-like of shape (n_clients,)
         One value a client, in order of time, in the outcome's unit.
+    baseline : int or None, default=None
+        How many of the first values the limits are taken from, and held for the rest; all of
+        them when None.
 
     Returns
     -------
@@ -58,7 +62,7 @@ def individuals_chart(values: Values) -> Chart:
     Raises
     ------
     ValueError
-        If a value is not finite.
+        If a value is not finite, or the baseline is longer than the series.
 
     References
     ----------
@@ -66,14 +70,35 @@ def individuals_chart(values: Values) -> Chart:
        chart for individual measurements'.
     """
     points = finite(values, "values")
+    first = points[: checked_baseline(baseline, points.size)]
     method = "individuals chart, 3 sigma from moving ranges"
-    ranges = np.abs(np.diff(points))
-    problem = _no_individuals_chart(ranges)
-    if problem:
+    sigma = moving_range_sigma(first)
+    if sigma is None:
+        problem = _no_individuals_chart(np.abs(np.diff(first)))
         return Chart(points.size, None, (), (), (), method, problem)
-    reach = 3 * float(ranges.mean()) / _RANGE_OF_TWO
-    centre = float(points.mean())
-    return _chart(points, centre, np.full(points.size, reach), method)
+    return _chart(points, float(first.mean()), np.full(points.size, 3 * sigma), method, first.size)
+
+
+def moving_range_sigma(values: Values) -> float | None:
+    """Give the short-term standard deviation of single values: their mean step over 1.128.
+
+    Parameters
+    ----------
+    values : array-like of shape (n_clients,)
+        In order of time.
+
+    Returns
+    -------
+    float or None
+        In the values' unit; None below two values or when no two neighbours differ.
+
+    Raises
+    ------
+    ValueError
+        If a value is not finite.
+    """
+    ranges = np.abs(np.diff(finite(values, "values")))
+    return float(ranges.mean()) / RANGE_OF_TWO if ranges.any() else None
 
 
 def moving_range_chart(values: Values) -> Chart:
@@ -104,11 +129,12 @@ def moving_range_chart(values: Values) -> Chart:
     if problem:
         return Chart(ranges.size, None, (), (), (), method, problem)
     centre = float(ranges.mean())
-    chart = _chart(ranges, centre, np.full(ranges.size, centre * (_RANGE_LIMIT - 1)), method)
+    reach = np.full(ranges.size, centre * (_RANGE_LIMIT - 1))
+    chart = _chart(ranges, centre, reach, method, ranges.size)
     return Chart(chart.n, centre, (0.0,) * chart.n, chart.upper, chart.outside, method, chart.note)
 
 
-def p_chart(events: npt.ArrayLike, sizes: npt.ArrayLike) -> Chart:
+def p_chart(events: npt.ArrayLike, sizes: npt.ArrayLike, baseline: int | None = None) -> Chart:
     """Chart the share of clients with an event, month by month.
 
     Parameters
@@ -117,6 +143,8 @@ def p_chart(events: npt.ArrayLike, sizes: npt.ArrayLike) -> Chart:
         Clients with the event in each period, in order of time.
     sizes : array-like of int, shape (n_periods,)
         Clients seen in each period; 1 or more.
+    baseline : int or None, default=None
+        How many of the first periods the limits are taken from; all of them when None.
 
     Returns
     -------
@@ -127,7 +155,8 @@ def p_chart(events: npt.ArrayLike, sizes: npt.ArrayLike) -> Chart:
     Raises
     ------
     ValueError
-        If the lengths differ or an event count exceeds its size.
+        If the lengths differ, an event count exceeds its size, or the baseline is longer than
+        the series.
 
     References
     ----------
@@ -141,13 +170,14 @@ def p_chart(events: npt.ArrayLike, sizes: npt.ArrayLike) -> Chart:
     method = "p chart, 3 sigma"
     if not counts.size:
         return Chart(0, None, (), (), (), method, "There is no period to chart.")
-    centre = float(counts.sum() / seen.sum())
+    first = checked_baseline(baseline, counts.size)
+    centre = float(counts[:first].sum() / seen[:first].sum())
     if centre in (0.0, 1.0):
         which = "No client" if centre == 0 else "Every client"
         note = f"{which} had the event, so the chart has no limits: read the exact upper limit."
         return Chart(counts.size, None, (), (), (), method, note)
     reach = 3 * np.sqrt(centre * (1 - centre) / seen)
-    chart = _chart(counts / seen, centre, reach, method)
+    chart = _chart(counts / seen, centre, reach, method, first)
     lower = tuple(max(0.0, limit) for limit in chart.lower)
     upper = tuple(min(1.0, limit) for limit in chart.upper)
     return Chart(chart.n, centre, lower, upper, chart.outside, method, chart.note)
@@ -188,11 +218,12 @@ def _chart(
     centre: float,
     reach: npt.NDArray[np.float64],
     method: str,
+    limits_from: int,
 ) -> Chart:
     outside = np.flatnonzero(np.abs(points - centre) > reach * (1 + 1e-12)) + 1
     note = ""
-    if points.size < _SETTLED:
-        note = f"Limits from {points.size} points are provisional: they settle at about twenty."
+    if limits_from < SETTLED:
+        note = f"Limits from {limits_from} points are provisional: they settle at about twenty."
     return Chart(
         points.size,
         centre,
@@ -210,3 +241,16 @@ def _no_individuals_chart(ranges: npt.NDArray[np.float64]) -> str:
     if not ranges.any():
         return "All values are equal, so the chart has no limits."
     return ""
+
+
+def checked_baseline(baseline: int | None, n: int) -> int:
+    """Give the number of values that limits are taken from, all of them for None.
+
+    Raises
+    ------
+    ValueError
+        If the baseline is longer than the series.
+    """
+    if baseline is not None and not 0 < baseline <= n:
+        raise ValueError(f"baseline must lie between 1 and {n}, got {baseline}")
+    return n if baseline is None else baseline

@@ -5,8 +5,11 @@ from math import isfinite
 
 import numpy as np
 
+from pmulab.estimate.control_charts import moving_range_sigma
 from pmulab.estimate.inputs import Values, finite
 
+ALLOWANCE, DECISION = 0.5, 5.0
+"""In standard deviations; without a shift they signal once in 465 values, known level given."""
 _NODES = 80
 
 
@@ -26,6 +29,8 @@ class Cusum:
     since : int or None
         First point of the stretch that led to the signal: where the shift probably began.
     method : str
+    decision : float
+        The sum that counts as a signal.
     """
 
     high: tuple[float, ...]
@@ -34,6 +39,7 @@ class Cusum:
     side: str
     since: int | None
     method: str
+    decision: float
 
 
 def tabular_cusum(
@@ -79,11 +85,47 @@ def tabular_cusum(
     ]
     method = f"tabular CUSUM, K = {allowance:g}, H = {decision_interval:g}"
     if not crossed:
-        return Cusum(high, low, None, "", None, method)
+        return Cusum(high, low, None, "", None, method, decision_interval)
     at = crossed[0]
     side, sums = ("high", high) if high[at] > limit else ("low", low)
     since = max((k for k in range(at) if sums[k] == 0), default=-1) + 1
-    return Cusum(high, low, at + 1, side, since + 1, method)
+    return Cusum(high, low, at + 1, side, since + 1, method, decision_interval)
+
+
+def baseline_cusum(values: Values, baseline: int) -> Cusum | None:
+    """Watch the values after a baseline for a lasting shift away from its level.
+
+    Parameters
+    ----------
+    values : array-like of shape (n_clients,)
+        One value a client, in order of time, in the outcome's unit.
+    baseline : int
+        How many of the first values give level and spread; 2 or more.
+
+    Returns
+    -------
+    Cusum or None
+        Of the values after the baseline, its points counted from the first of them; None when
+        no two neighbours in the baseline differ. Allowance half a standard deviation, decision
+        interval five.
+
+    Raises
+    ------
+    ValueError
+        If a value is not finite, or nothing is left to watch.
+    """
+    points = finite(values, "values")
+    if not 2 <= baseline < points.size:
+        raise ValueError(f"baseline must lie between 2 and {points.size - 1}, got {baseline}")
+    sigma = moving_range_sigma(points[:baseline])
+    if sigma is None:
+        return None
+    return tabular_cusum(
+        points[baseline:],
+        float(points[:baseline].mean()),
+        allowance=ALLOWANCE * sigma,
+        decision_interval=DECISION * sigma,
+    )
 
 
 def cusum_run_length(shift: float, *, k: float = 0.5, h: float = 5.0) -> float:

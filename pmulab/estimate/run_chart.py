@@ -2,13 +2,14 @@
 
 from dataclasses import dataclass
 from itertools import groupby, pairwise
-from math import log2
+from math import comb, log2
 
 import numpy as np
 
 from pmulab.estimate.inputs import Values, finite
 
-_FEWEST = 10
+FEWEST = 10
+"""Points off the median below which the rules say nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,8 +81,8 @@ def run_chart(values: Values) -> RunSignal:
     longest = max((len(list(run)) for _, run in groupby(above)), default=0)
     crossings = sum(before != after for before, after in pairwise(above))
     n = len(above)
-    if n < _FEWEST:
-        note = f"{n} points off the median are too few for the rules: they need {_FEWEST}."
+    if n < FEWEST:
+        note = f"{n} points off the median are too few for the rules: they need {FEWEST}."
         return RunSignal(n, median, longest, None, crossings, None, None, note=note)
     longest_allowed, fewest_allowed = run_limits(n)
     signal = longest > longest_allowed or crossings < fewest_allowed
@@ -115,3 +116,66 @@ def run_limits(n: int) -> tuple[int, int]:
     if n < 2:
         raise ValueError(f"n must be 2 or more, got {n}")
     return round(log2(n) + 3), int(stats.binom.ppf(0.05, n - 1, 0.5))
+
+
+def run_false_alarms(n: int) -> float:
+    """Chance that a steady series shows a long run or too few crossings.
+
+    Parameters
+    ----------
+    n : int
+        Points off the median, half of them (or one more) on either side; 2 or more.
+
+    Returns
+    -------
+    float
+        In [0, 1], exact: every order of the points is as likely as any other.
+
+    Raises
+    ------
+    ValueError
+        If n is below 2.
+
+    References
+    ----------
+    .. [1] A. Wald, J. Wolfowitz (1940), Ann. Math. Stat. 11:147-162 (runs of two kinds).
+    .. [2] The limits: J. Anhoej, A. V. Olesen (2014), PLoS ONE 9(11):e113825.
+    """
+    longest, crossings = run_limits(n)
+    above, below = n - n // 2, n // 2
+    quiet = sum(
+        orders_with_runs(above, below, runs, longest) for runs in range(crossings + 1, n + 1)
+    )
+    return 1 - quiet / comb(n, above)
+
+
+def orders_with_runs(above: int, below: int, runs: int, longest: int) -> int:
+    """Count the orders of two kinds of points with so many runs, none longer than allowed.
+
+    Parameters
+    ----------
+    above, below : int
+        Points of each kind.
+    runs : int
+    longest : int
+        Points in a run at most.
+
+    Returns
+    -------
+    int
+    """
+    more, fewer = runs - runs // 2, runs // 2
+    begins_above = _parts(above, more, longest) * _parts(below, fewer, longest)
+    begins_below = _parts(above, fewer, longest) * _parts(below, more, longest)
+    return begins_above + begins_below
+
+
+def _parts(total: int, parts: int, largest: int) -> int:
+    """Count the ways to part a number into ordered parts of 1 to `largest`."""
+    if not parts:
+        return int(total == 0)
+    return sum(
+        (-1) ** over * comb(parts, over) * comb(total - over * largest - 1, parts - 1)
+        for over in range(parts + 1)
+        if total - over * largest >= parts
+    )

@@ -1,10 +1,11 @@
 """A drawn picture: one SVG that carries its own description and needs nothing from outside."""
 
 import warnings
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
 from hashlib import sha256
-from io import StringIO
+from io import BytesIO, StringIO
 from typing import Any
 from xml.etree import ElementTree as ET
 
@@ -57,6 +58,8 @@ class Picture:
     title : str
     width, height : float
         In CSS pixels (96 to the inch).
+    draw : callable or None
+        Draws it again on an empty sheet, for other formats.
     """
 
     svg: str
@@ -64,10 +67,36 @@ class Picture:
     title: str
     width: float
     height: float
+    draw: Callable[[Figure], None] | None = field(default=None, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         if not self.alt.strip() or not self.title.strip():
             raise ValueError("Picture: a title and a description in words are needed")
+
+    def png(self, dots: int = 200) -> bytes:
+        """Give the picture as pixels, for programs that show no SVG.
+
+        Parameters
+        ----------
+        dots : int, default=200
+            To the inch.
+
+        Returns
+        -------
+        bytes
+            A PNG file. Letters that the drawing font lacks become boxes; `alt` has them all.
+
+        Raises
+        ------
+        ValueError
+            If the picture does not know how it was drawn.
+        """
+        if self.draw is None:
+            raise ValueError("Picture: it was not made by `drawn`")
+        content = BytesIO()
+        with _sheet(self.draw, (self.width / 96, self.height / 96)) as sheet:
+            sheet.savefig(content, format="png", dpi=dots, metadata={"Software": None})
+        return content.getvalue()
 
     def _repr_html_(self) -> str:
         return f'<figure class="picture">{self.svg}</figure>'
@@ -95,14 +124,21 @@ def drawn(
     """
     title, alt = clean(title), clean(alt)
     text = StringIO()
+    with _sheet(draw, (width, height)) as sheet:
+        sheet.savefig(text, format="svg", metadata={"Date": None})
+    svg = _described(text.getvalue(), title, alt)
+    return Picture(svg, alt, title, round(width * 96, 1), round(height * 96, 1), draw)
+
+
+@contextmanager
+def _sheet(draw: Callable[[Figure], None], size: tuple[float, float]) -> Iterator[Figure]:
+    """Give a sheet that was drawn on, in the style of all pictures, ready to be saved."""
     with rc_context(_STYLE), warnings.catch_warnings():
         # The reader's browser sets the letters and has more of them than the font measured here.
         warnings.filterwarnings("ignore", r"Glyph \d+ .*missing from font", UserWarning)
-        sheet = Figure(figsize=(width, height))
+        sheet = Figure(figsize=size)
         draw(sheet)
-        sheet.savefig(text, format="svg", metadata={"Date": None})
-    svg = _described(text.getvalue(), title, alt)
-    return Picture(svg, alt, title, round(width * 96, 1), round(height * 96, 1))
+        yield sheet
 
 
 def _described(text: str, title: str, alt: str) -> str:

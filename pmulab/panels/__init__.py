@@ -15,6 +15,7 @@ from pmulab.panels.photos import MarkPhoto, MeasurePhotos, TakePhoto
 from pmulab.panels.records import Records
 from pmulab.panels.scoring import CollectScores, PrepareRound, ScorePhotos
 from pmulab.panels.share import Share
+from pmulab.panels.watch import Watch
 
 __all__ = [
     "Absent",
@@ -36,5 +37,6 @@ __all__ = [
     "ScorePhotos",
     "Share",
     "TakePhoto",
+    "Watch",
     "Ways",
 ]

@@ -1,4 +1,4 @@
-"""Look at the handout and save it."""
+"""Look at the handout, save it, and save the slides beside it."""
 
 from collections.abc import Sequence
 from os import PathLike
@@ -12,6 +12,7 @@ from pmulab.panels.panel import Panel
 from pmulab.panels.showing import heading, page_frame, paragraphs
 from pmulab.stations.handout import handout
 from pmulab.stations.preview import preview
+from pmulab.stations.slides import slides
 
 _LEAVES = (
     "Only the page that you hand on yourself; pmulab sends nothing. On it: the question, both "
@@ -22,7 +23,7 @@ _LEAVES = (
 
 
 class Share(Panel):
-    """The handout: seen first, then saved.
+    """The handout: seen first, then saved; and the slides.
 
     Parameters
     ----------
@@ -39,11 +40,12 @@ class Share(Panel):
 
     def __init__(self, study: str | PathLike[str]) -> None:
         self._preview = self.also("Show it first", self.preview)
+        self._slides = self.also("Save the slides", self.save_slides)
         super().__init__(study)
 
     def buttons(self) -> Sequence[Button]:
-        """Give the two buttons."""
-        return [self._preview, self._button]
+        """Give the three buttons."""
+        return [self._preview, self._button, self._slides]
 
     def form(self) -> Sequence[Widget]:
         """Give the line at the head."""
@@ -67,10 +69,19 @@ class Share(Panel):
         """Make the page without saving it."""
         return Call(preview, self._given())
 
+    def save_slides(self) -> Any:
+        """Save the slides, with nothing caught."""
+        return self.perform(self.slides_call())
+
+    def slides_call(self) -> Call:
+        """Save the slides."""
+        return Call(slides, self._given())
+
     def explain(self, result: Any) -> tuple[Sequence[str], str]:
         """Show the page that was made, or say where it was saved."""
         if result.files:
-            return [*result.lines, f"Written: {result.value.as_posix()}"], ""
+            written = (f"Written: {path.as_posix()}" for path in result.files)
+            return [*result.lines, *written], ""
         return result.lines, page_frame(result.value, "The handout as it would be printed")
 
     def show(self, result: Any, line: str) -> None:

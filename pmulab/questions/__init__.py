@@ -5,6 +5,6 @@ file adds a question. What the questions share stands in `_usual.toml`.
 """
 
 from pmulab.questions.drafting import draft
-from pmulab.questions.library import Question, names, question
+from pmulab.questions.library import Question, names, question, usual_outcome
 
-__all__ = ["Question", "draft", "names", "question"]
+__all__ = ["Question", "draft", "names", "question", "usual_outcome"]

@@ -8,6 +8,7 @@ from importlib.resources import files
 from typing import Any
 
 from pmulab.errors import UserError
+from pmulab.plan import Outcome
 from pmulab.tables import Field, study_tables
 
 Entries = dict[str, Any]
@@ -84,6 +85,27 @@ def question(name: str) -> Question:
     data["secondary"] = [_completed(one, usual["outcomes"]) for one in data["secondary"]]
     data["promises"] = usual["promises"] | data["promises"]
     return Question(name, data=data, **about)
+
+
+def usual_outcome(name: str) -> Outcome:
+    """Give a usual outcome of the trade as a plan would hold it.
+
+    Parameters
+    ----------
+    name : str
+        Its column, such as 'work_min'.
+
+    Returns
+    -------
+    Outcome
+
+    Raises
+    ------
+    KeyError
+        If there is no such usual outcome.
+    """
+    entry = _completed({"name": name}, _entries(_SHARED)["outcomes"])
+    return Outcome(**entry | {"anchors": tuple(entry.get("anchors", ()))})
 
 
 def _entries(name: str) -> Entries:

@@ -2,38 +2,34 @@
 
 import re
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from pmulab.figures import all_outcomes, flow, pairs
 from pmulab.figures.lettering import clean, shortened
-from pmulab.findings import Effect, Findings
-from pmulab.plan import Arm, Arms, Plan
-from pmulab.sharing.fitting import ROOMY, SHORT, SNUG, TIGHT, Room, few, fitted, shareable
+from pmulab.findings import Findings
+from pmulab.sharing.fitting import ROOMY, SHORT, SNUG, TIGHT, Room, fitted, shareable
+from pmulab.sharing.parts import alarms_and_rest, exploratory_readings
+from pmulab.sharing.rendering import rendered
 from pmulab.sharing.reporting import SOURCES, Item, items
 from pmulab.wording import (
     CAUTIONS,
     CLOSING,
+    HEADINGS,
     INVENTED,
     MEANING,
     capital,
     certainty,
     details,
-    difference_words,
     finding,
-    fooled_lines,
+    finding_heading,
     method_lines,
     next_lines,
-    plan_state,
-    poor_lines,
     safety_lines,
 )
 
 _SURE = ("very unsure", "not sure", "somewhat sure", "fairly sure")
-_MOST_ALARMS, _ALARM = 3, 150
 _FULL = ((ROOMY, 7440), (SNUG, 8850), (SHORT, 8850))
 """How many letters two pages hold in each print size; beyond the last, texts are cut further."""
 
@@ -64,16 +60,10 @@ def handout_html(findings: Findings, made_by: str = "") -> str:
 
 def _page(findings: Findings, made_by: str, room: Room) -> str:
     page = fitted(findings, room)
-    environment = Environment(
-        autoescape=True,
-        undefined=StrictUndefined,
-        loader=PackageLoader("pmulab.sharing", "pages"),
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
-    )
-    return environment.get_template("handout.html.jinja").render(
+    return rendered(
+        "handout.html.jinja",
         size=room.name,
+        heads=HEADINGS,
         title=clean(findings.plan.study.title),
         question=clean(findings.plan.study.question),
         labels={key: clean(findings.plan.arms.label(key)) for key in "AB"},
@@ -101,7 +91,7 @@ def _letters(page: str) -> int:
 def _study_words(findings: Findings) -> dict[str, Any]:
     """Give what was done, what went wrong, and what to beware of."""
     plan = findings.plan
-    alarms, fooled = _alarms_and_rest(findings)
+    alarms, fooled = alarms_and_rest(findings)
     return {
         "invented": INVENTED if plan.study.invented else "",
         "alarms": alarms,
@@ -122,22 +112,15 @@ def _study_words(findings: Findings) -> dict[str, Any]:
 def _finding_words(findings: Findings) -> dict[str, Any]:
     """Give what was found, how sure, and how the other outcomes read."""
     primary, plan = findings.primary, findings.plan
-    letters = replace(plan, arms=Arms(Arm("A"), Arm("B")))
     return {
-        "locked": bool(findings.provenance.locked),
+        "finding_heading": finding_heading(bool(findings.provenance.locked)),
         "finding": finding(primary, plan),
         "certainty": certainty(primary),
         "scale": [(words, words == primary.verdict.certainty) for words in _SURE],
         "meaning": MEANING[primary.verdict.case],
         "details": list(details(primary, plan)),
-        "exploratory": [_reading(effect, letters) for effect in findings.secondary],
+        "exploratory": exploratory_readings(findings),
     }
-
-
-def _reading(effect: Effect, plan: Plan) -> tuple[str, str]:
-    """Give an outcome's title and how its difference, drawn above, is to be read."""
-    read = finding(effect, plan).removeprefix(difference_words(effect, plan)).strip()
-    return capital(effect.outcome.title), f"{read} {certainty(effect)}"
 
 
 def _halves(
@@ -148,20 +131,6 @@ def _halves(
     lines = [1 + (len(item.words) + len(text)) // 62 for item, text in rows]
     split = next(row for row in range(len(rows)) if 2 * sum(lines[: row + 1]) >= sum(lines))
     return rows[: split + 1], rows[split + 1 :]
-
-
-def _alarms_and_rest(findings: Findings) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Part what could fool us: departures from the plan go to the top of the page."""
-    provenance = findings.provenance
-    lines = tuple(fooled_lines(findings))
-    stopped = tuple(
-        line for line in lines if provenance.stopped and line.endswith(provenance.stopped)
-    )
-    scored = tuple(poor_lines(findings.scoring, findings.plan)) if findings.scoring else ()
-    kinds = (stopped, provenance.tampering, provenance.looks, tuple(plan_state(findings)), scored)
-    loud = {line for kind in kinds for line in kind}
-    alarms = tuple(line for kind in kinds for line in few(kind, _MOST_ALARMS, _ALARM))
-    return alarms, tuple(line for line in lines if line not in loud)
 
 
 def _safety_heads(findings: Findings) -> list[str]:

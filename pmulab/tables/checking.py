@@ -74,6 +74,25 @@ def check_frames(
     -------
     tuple of (Records, list of Problem)
     """
+    out, missing, sources, problems = typed_frames(frames, tables, before)
+    return assemble(tables, out, missing, sources), problems
+
+
+def typed_frames(
+    frames: Frames, tables: Mapping[str, Table], before: list[Problem]
+) -> tuple[Frames, pd.DataFrame, Frames, list[Problem]]:
+    """Check every field and give it its type.
+
+    Parameters
+    ----------
+    frames, tables, before
+        As in `check_frames`.
+
+    Returns
+    -------
+    tuple of (frames, DataFrame, frames, list of Problem)
+        Typed columns; what is missing, as in `Records`; where each row stands; and problems.
+    """
     faulty = {(p.file, p.sheet, p.row, p.column) for p in before if p.row}
     problems: list[Problem] = []
     out: dict[str, pd.DataFrame] = {}
@@ -92,7 +111,7 @@ def check_frames(
             problems += found
         out[name] = pd.DataFrame(columns, index=once.index)
         sources[name] = once[list(SOURCE)]
-    return assemble(tables, out, missing_frame(missing), sources), problems
+    return out, missing_frame(missing), sources, problems
 
 
 def _place(frame: pd.DataFrame, row: Any) -> tuple[str, str, int]:

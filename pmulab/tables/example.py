@@ -118,6 +118,20 @@ def _events() -> list[dict[str, object]]:
     ]
 
 
+def _practice() -> list[dict[str, object]]:
+    minutes = ("17.5", "16", "18", "15.5", "14", "15")
+    return [
+        {
+            "client_no": str(number + 1), "session_date": _day(number).isoformat(),
+            "lid": "upper", "adverse_event": "no", "work_min": minutes[number],
+            "segments_kept": "8" if number < 5 else "NA_not_done",
+            "touchup_needed": ("yes" if number == 1 else "no") if number < 5 else "NA_not_done",
+            "change_note": "finer needle" if number == 3 else "", "invented": "yes",
+        }
+        for number in range(len(minutes))
+    ]  # fmt: skip
+
+
 def example_frames(tables: Mapping[str, Table]) -> dict[str, pd.DataFrame]:
     """Return the invented example, a frame of values a table.
 
@@ -133,6 +147,7 @@ def example_frames(tables: Mapping[str, Table]) -> dict[str, pd.DataFrame]:
     """
     rows = {
         "clients": _clients(), "sessions": _sessions(), "healed": _healed(), "events": _events(),
+        "practice": _practice(),
     }  # fmt: skip
     frames = {}
     for name, table in tables.items():

@@ -110,7 +110,7 @@ def _read_all(
         for name, frame in frames_of_file:
             parts.setdefault(name, []).append(frame)
     frames: Frames = {}
-    for name in (name for name in TABLE_NAMES if name in parts):
+    for name in (name for name in expectations.tables if name in parts):
         frames[name], found = unite(expectations.tables[name], parts[name])
         problems += found
     return frames, mends, [p for p in problems if not _elsewhere(p, parts)]
@@ -174,7 +174,8 @@ def _tables_of(
         name = grid.sheet or Path(grid.file).stem
         by_name = {plain(t): table for table in tables.values() for t in (table.title, table.name)}
         table = by_name.get(plain(name))
-        if table is None and not grid.sheet:
+        alone = len(tables) == 1 and plain(name) not in _SILENT_SHEETS
+        if table is None and (not grid.sheet or alone):
             table = _by_columns(grid, tables)
         if table is not None:
             found.append((grid, table))

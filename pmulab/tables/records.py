@@ -132,16 +132,30 @@ def value_text(fields: Field, value: Any) -> str:
     return str(value)
 
 
-def _fingerprint(
+def fingerprint_of(
     tables: Mapping[str, Table], frames: Mapping[str, pd.DataFrame], missing: pd.DataFrame
 ) -> str:
+    """Take the fingerprint of values and reasons, whatever their file format or row order.
+
+    Parameters
+    ----------
+    tables : mapping of table name to Table
+    frames : mapping of table name to DataFrame
+        Typed.
+    missing : DataFrame
+        As in `Records`.
+
+    Returns
+    -------
+    str
+        SHA-256, hexadecimal.
+    """
     reasons = {
         (entry.table, entry.row, entry.column): str(entry.reason)
         for entry in missing.itertuples(index=False)
     }
     lines = []
-    for name in TABLE_NAMES:
-        frame = frames[name]
+    for name, frame in frames.items():
         texts = {
             field.name: [value_text(field, value) for value in frame[field.name]]
             for field in tables[name].fields
@@ -180,7 +194,7 @@ def assemble(
     """
     full = {name: frames.get(name, empty_frame(tables[name])) for name in TABLE_NAMES}
     return Records(
-        **full, missing=missing, fingerprint=_fingerprint(tables, full, missing), sources=sources
+        **full, missing=missing, fingerprint=fingerprint_of(tables, full, missing), sources=sources
     )
 
 

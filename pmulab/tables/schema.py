@@ -215,7 +215,18 @@ def table_from_schema(schema: Mapping[str, Any]) -> Table:
 
 
 @cache
-def _base_table(name: str) -> Table:
+def base_table(name: str) -> Table:
+    """Read a table from its file.
+
+    Parameters
+    ----------
+    name : str
+        One of the files in `schemas/`.
+
+    Returns
+    -------
+    Table
+    """
     text = files("pmulab.tables").joinpath(f"schemas/{name}.json").read_text(encoding="utf-8")
     return table_from_schema(json.loads(text))
 
@@ -250,7 +261,7 @@ def study_tables(
                 f"There is no table '{table_name}'.", f"Use one of {', '.join(TABLE_NAMES)}."
             )
     return {
-        name: _adapted(_base_table(name), tuple(extra.get(name, ())), tuple(needed.get(name, ())))
+        name: _adapted(base_table(name), tuple(extra.get(name, ())), tuple(needed.get(name, ())))
         for name in TABLE_NAMES
     }
 

@@ -17,6 +17,7 @@ from pmulab.tables.example import example_frames
 from pmulab.tables.expectations import Expectations
 from pmulab.tables.fields import Table
 from pmulab.tables.guide import field_guide
+from pmulab.tables.practice import practice_tables, practice_workbook
 from pmulab.tables.records import value_text
 from pmulab.tables.schema import schema_of
 from pmulab.tables.workbook import workbook_bytes
@@ -67,15 +68,17 @@ def template_files(
     ------
     tuple of (str, bytes)
     """
-    examples = example_frames(tables)
-    for name, table in tables.items():
+    practice = practice_tables()
+    examples = example_frames(tables) | example_frames(practice)
+    for name, table in (dict(tables) | practice).items():
         schema = json.dumps(schema_of(table), indent=2, ensure_ascii=False) + "\n"
         yield f"{name}.csv", csv_text(table).encode()
         yield f"{name}.schema.json", schema.encode()
         yield f"{name}.invented-example.csv", csv_text(table, examples[name]).encode()
     yield "records.xlsx", workbook_bytes(tables, expectations)
+    yield "practice.xlsx", practice_workbook()
     yield "chairside-sheet.html", chairside_sheet(tables, expectations).encode()
-    yield "field-guide.md", field_guide(tables).encode()
+    yield "field-guide.md", field_guide(dict(tables) | practice).encode()
 
 
 def write_templates(folder: Path | str, expectations: Expectations | None = None) -> list[Path]:

@@ -13,7 +13,7 @@ from pmulab.wording.amounts import (
     unit_of,
     with_unit,
 )
-from pmulab.wording.cautions import CAUTIONS, CLOSING, INVENTED
+from pmulab.wording.cautions import CAUTIONS, CLOSING, INVENTED, PRACTICE_CLOSING
 from pmulab.wording.comparisons import (
     MEANING,
     certainty,
@@ -23,7 +23,17 @@ from pmulab.wording.comparisons import (
     finding,
     p_words,
 )
+from pmulab.wording.headings import HEADINGS, finding_heading
 from pmulab.wording.parts import part_words, parts_differ_words
+from pmulab.wording.practice import (
+    change_words,
+    from_study_words,
+    line_lines,
+    practice_fooled,
+    practice_head,
+    practice_next,
+    shares_lines,
+)
 from pmulab.wording.scoring import poor_lines, scoring_lines, scoring_summary
 from pmulab.wording.studies import (
     departures,
@@ -41,10 +51,13 @@ from pmulab.wording.studies import (
 __all__ = [
     "CAUTIONS",
     "CLOSING",
+    "HEADINGS",
     "INVENTED",
     "MEANING",
+    "PRACTICE_CLOSING",
     "capital",
     "certainty",
+    "change_words",
     "decimals",
     "departures",
     "details",
@@ -52,10 +65,13 @@ __all__ = [
     "difference_words",
     "direction_words",
     "finding",
+    "finding_heading",
     "flow_lines",
     "fooled_lines",
+    "from_study_words",
     "judged_words",
     "level_words",
+    "line_lines",
     "method_lines",
     "next_lines",
     "p_words",
@@ -63,10 +79,14 @@ __all__ = [
     "parts_differ_words",
     "plan_state",
     "poor_lines",
+    "practice_fooled",
+    "practice_head",
+    "practice_next",
     "running_lines",
     "safety_lines",
     "scoring_lines",
     "scoring_summary",
+    "shares_lines",
     "span",
     "unit_of",
     "when_words",

@@ -1,6 +1,7 @@
 """What is said on every output, whatever was found."""
 
 CLOSING = "A studio's own comparison, not medical or product advice."
+PRACTICE_CLOSING = "A studio's own record, not medical or product advice."
 INVENTED = "Invented data for demonstration: no such clients exist."
 CAUTIONS = (
     "This is no medical advice. Local codes, licence, insurance and the client's consent come "

@@ -1,6 +1,6 @@
 """One outcome in words: its difference, how it reads, how sure, and what stands beside it."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from pmulab.findings import Effect, Estimate, Test
 from pmulab.plan import Plan
@@ -214,9 +214,13 @@ def certainty(effect: Effect) -> str:
     -------
     str
     """
-    verdict = effect.verdict
-    because = "; ".join(verdict.reasons)
-    return f"How sure: {verdict.certainty}" + (f" ({because})." if because else ".")
+    return how_sure(effect.verdict.certainty, effect.verdict.reasons)
+
+
+def how_sure(word: str, reasons: Iterable[str]) -> str:
+    """Say a certainty with what lowers it."""
+    because = "; ".join(reasons)
+    return f"How sure: {word}" + (f" ({because})." if because else ".")
 
 
 def details(effect: Effect, plan: Plan) -> Iterator[str]:

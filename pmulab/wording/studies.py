@@ -84,7 +84,7 @@ def safety_lines(safety: Safety, plan: Plan | None = None) -> Iterator[str]:
         named = plan is not None and event.arm in ("A", "B")
         where = f", {plan.arms.label(event.arm)}" if plan is not None and named else ""
         name = capital(event.event.replace("_", " "))
-        yield f"{name} ({event.severity}{serious}{where}): {_clients(event.clients)}."
+        yield f"{name} ({event.severity}{serious}{where}): {clients_words(event.clients)}."
 
 
 def _no_event_words(safety: Safety) -> str:
@@ -96,30 +96,46 @@ def _no_event_words(safety: Safety) -> str:
             "No adverse event is recorded, but no client's visits are all signed: that says "
             "nothing yet."
         )
-    limit = 100 * safety.upper_limit if safety.upper_limit is not None else 100.0
-    fits = f"; a true rate up to {limit:.0f} % would still fit that."
     if signed == safety.treated:
-        return f"No adverse event was seen in {_clients(signed)}{fits}"
+        return none_seen_words(clients_words(signed), safety.upper_limit)
+    whose = f"the {signed} of {clients_words(safety.treated)} whose visits are all signed"
+    return f"{none_seen_words(whose, safety.upper_limit)} Of the others nothing is known."
+
+
+def none_seen_words(whom: str, upper_limit: float | None) -> str:
+    """Say that no adverse event was seen, and how common one may be all the same.
+
+    Parameters
+    ----------
+    whom : str
+    upper_limit : float or None
+        In [0, 1]; None where nothing limits it.
+
+    Returns
+    -------
+    str
+    """
+    limit = 100 * upper_limit if upper_limit is not None else 100.0
     return (
-        f"No adverse event was seen in the {signed} of {_clients(safety.treated)} whose visits "
-        f"are all signed{fits} Of the others nothing is known."
+        f"No adverse event was seen in {whom}; a true rate up to {limit:.0f} % would still fit "
+        "that."
     )
 
 
 def _events_head(safety: Safety) -> str:
     if safety.treated == 0:
         return (
-            f"Nobody counts as worked on yet, but {_clients(safety.with_event)} had an adverse "
-            "event:"
+            f"Nobody counts as worked on yet, but {clients_words(safety.with_event)} had an "
+            "adverse event:"
         )
     apart = safety.not_treated_with_event
     beside = f", and {apart} without a card or a worked session" if apart else ""
-    return (
-        f"{safety.with_event - apart} of {_clients(safety.treated)} had an adverse event{beside}:"
-    )
+    harmed = safety.with_event - apart
+    return f"{harmed} of {clients_words(safety.treated)} had an adverse event{beside}:"
 
 
-def _clients(number: int) -> str:
+def clients_words(number: int) -> str:
+    """Say a number of clients."""
     return f"{number} client" if number == 1 else f"{number} clients"
 
 

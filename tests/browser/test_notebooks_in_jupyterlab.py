@@ -18,6 +18,7 @@ NOTEBOOKS = {
     "04_measure_photos": (4, "TODO", "TODO", "TODO"),
     "05_analyse": (3, "Analyse", "Analyse", "Main outcome. Working minutes: 3.2 min lower"),
     "06_share": (2, "The handout", "Show it first", "as it would be saved"),
+    "08_watch_my_practice": (1, "TODO", "TODO", "TODO"),
 }
 
 

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from pmulab.estimate import control_charts, cusum, run_chart, series
+from pmulab.estimate import control_charts, cusum, false_alarms, run_chart, series
 from pmulab.estimate.independent import mean_difference
 
 untimed = settings(deadline=None)  # the first call imports scipy
@@ -99,6 +99,65 @@ def test_run_chart_counts_match_a_string_of_sides(values: list[float]) -> None:
         default=0,
     )
     assert answer.crossings == sides.count("+-") + sides.count("-+")
+
+
+@pytest.mark.parametrize("n", [9, 10, 12])
+def test_false_alarms_of_run_rules_by_all_orders(n: int) -> None:
+    longest, crossings = run_chart.run_limits(n)
+    orders = list(itertools.combinations(range(n), n // 2))
+    alarms = 0
+    for chosen in orders:
+        sides = ["-" if place in chosen else "+" for place in range(n)]
+        runs = ["".join(run) for _, run in itertools.groupby(sides)]
+        alarms += max(map(len, runs)) > longest or len(runs) - 1 < crossings
+
+    assert run_chart.run_false_alarms(n) == pytest.approx(alarms / len(orders))
+
+
+def test_limits_are_held_from_the_baseline() -> None:
+    values = [10.0, 11.0, 9.0, 10.5, 10.0, 30.0, 31.0]
+
+    chart = control_charts.individuals_chart(values, baseline=5)
+
+    assert chart.upper[-1] == control_charts.individuals_chart(values[:5]).upper[0]
+    assert chart.outside == (6, 7)
+    assert "Limits from 5 points" in chart.note
+
+
+def test_false_alarms_of_individuals_charts_near_theory_for_a_long_baseline() -> None:
+    """Known limits: 1 - (1 - 0.0027)^n (Montgomery, 'Average run length')."""
+    share = false_alarms.individuals_false_alarms(400, 400)
+
+    assert share == pytest.approx(1 - (1 - 1 / 370.4) ** 400, abs=0.03)
+    assert false_alarms.individuals_false_alarms(24, 12) > share / 8
+
+
+def test_false_alarms_of_a_cusum_near_its_run_length_for_a_long_baseline() -> None:
+    """A run length of 465 means about one signal in 465 values once it runs (Montgomery)."""
+    share = false_alarms.cusum_false_alarms(1060, 1000)
+
+    assert share == pytest.approx(1 - math.exp(-60 / 465), abs=0.06)
+    assert false_alarms.cusum_false_alarms(40, 20) > share
+
+
+def test_false_alarms_of_p_charts_by_counting() -> None:
+    """Share .2 of 20 clients: limits 0 and .468, so that only 10 and more lie outside."""
+    chart = control_charts.p_chart([4] * 6, [20] * 6)
+
+    one = 1 - stats.binom.cdf(9, 20, 0.2)
+    found = false_alarms.p_chart_false_alarms(chart, [20] * 6)
+    assert found == pytest.approx(1 - (1 - one) ** 6)
+    assert false_alarms.p_chart_false_alarms(control_charts.p_chart([0], [4]), [4]) is None
+
+
+def test_a_cusum_after_a_baseline_counts_from_the_first_value_watched() -> None:
+    steady = [10.0, 11.0, 9.0, 10.0, 11.0, 9.5, 10.5, 10.0, 9.0, 11.0, 10.0, 10.5]
+
+    found = cusum.baseline_cusum([*steady, *[14.0] * 6], 12)
+
+    assert found is not None
+    assert (found.signal_at, found.side, found.since) == (2, "high", 1)
+    assert cusum.baseline_cusum([3.0] * 14, 12) is None
 
 
 @pytest.mark.bench
@@ -225,7 +284,10 @@ def test_empty_phases_say_so() -> None:
     "call",
     [
         lambda: control_charts.individuals_chart([1.0, math.nan]),
+        lambda: control_charts.individuals_chart([1.0, 2.0], 3),
+        lambda: false_alarms.individuals_false_alarms(5, 1),
         lambda: control_charts.p_chart([3], [2]),
+        lambda: cusum.baseline_cusum([1.0, 2.0], 2),
         lambda: control_charts.p_chart([1, 1], [2]),
         lambda: control_charts.shewhart_run_length(0, sigmas=0),
         lambda: run_chart.run_limits(1),

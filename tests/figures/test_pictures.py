@@ -290,3 +290,16 @@ def test_texts_are_shortened_at_words_and_keep_their_count(text, limit, kept):
 def test_wide_letters_take_two_places():
     """A line of Chinese or Japanese letters holds half as many."""
     assert [len(line) for line in broken("漢" * 20, 12, 4)] == [6, 6, 6, 2]
+
+
+def test_a_picture_can_be_had_as_pixels():
+    """PNG (ISO/IEC 15948): signature, then width and height; the same shape as the SVG."""
+    picture = pairs(build.demo().primary, build.demo_plan())
+    content = picture.png(100)
+    width, height = (int.from_bytes(content[at : at + 4], "big") for at in (16, 20))
+
+    assert content.startswith(b"\x89PNG\r\n\x1a\n")
+    assert (width, height) == (710, 270)
+    assert content == picture.png(100)
+    with pytest.raises(ValueError, match="drawn"):
+        Picture("<svg/>", "told", "title", 1, 1).png()

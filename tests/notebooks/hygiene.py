@@ -31,10 +31,9 @@ def _frame(notebook, code) -> Iterator[str]:
     first = notebook.cells[0]
     if first.cell_type != "markdown" or "Run > Run All Cells" not in first.source:
         yield "the first cell does not say: Run > Run All Cells"
-    if "parameters" not in code[0].metadata.get("tags", []) or not code[0].source.startswith(
-        "study"
-    ):
-        yield "the first code cell does not name the study"
+    named = code[0].source.startswith(("study", "practice"))
+    if "parameters" not in code[0].metadata.get("tags", []) or not named:
+        yield "the first code cell does not name the study, or the practice"
     if [cell.execution_count for cell in code] != list(range(1, len(code) + 1)):
         yield "the code cells were not run in order"
     if any("execution" in cell.metadata for cell in notebook.cells):

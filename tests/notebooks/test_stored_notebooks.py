@@ -25,7 +25,7 @@ def notebook():
 
 
 def test_all_notebooks_are_there():
-    assert [path.name[:2] for path in NOTEBOOKS] == ["00", "01", "02", "03", "04", "05", "06"]
+    assert [path.name[:2] for path in NOTEBOOKS] == ["00", "01", "02", "03", "04", "05", "06", "08"]
     assert not any(" " in path.name for path in NOTEBOOKS)
 
 

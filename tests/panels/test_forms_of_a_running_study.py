@@ -297,6 +297,16 @@ def test_the_handout_is_shown_first_without_writing_and_then_saved(shown_demo):
     assert "Written: demo-study/handout.html" in form.said.value
 
 
+def test_slides_are_saved_beside_the_handout(shown_demo):
+    form = panels.Share(shown_demo)
+    form.inputs["made_by"].value = "Group North"
+    form._slides.click()
+
+    assert "Written: demo-study/slides.html" in form.said.value
+    assert "Written: demo-study/slides.pptx" in form.said.value
+    assert "slides(study=&#x27;demo-study&#x27;, made_by=" in form.line.value
+
+
 def test_nothing_to_share_is_told(locked):
     form = panels.Share(locked)
     form._button.click()

@@ -18,3 +18,14 @@ def rejected(function: str, p_values: list[float], alpha: float) -> int:
     """How many comparisons an adjustment keeps at alpha."""
     (adjusted,) = over(function, "p_values", [p_values])
     return sum(p <= alpha for p in adjusted)
+
+
+def at_most_runs(above: int, below: int, runs: list[int]) -> list[float]:
+    """Chance of at most so many runs when every order of the points is as likely."""
+    from math import comb
+
+    from pmulab.estimate.run_chart import orders_with_runs
+
+    n = above + below
+    exact = [orders_with_runs(above, below, r, n) for r in range(n + 1)]
+    return [sum(exact[: most + 1]) / comb(n, above) for most in runs]

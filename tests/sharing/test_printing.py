@@ -1,10 +1,16 @@
-"""Prints and shows the handout in a real browser."""
+"""Prints and shows the handout and the slides in a real browser."""
+
+from importlib.resources import files
 
 import findings_builder as build
 import pytest
 
 from pmulab.figures import pairs, running, what_n_could_show
+from pmulab.practice import watch
 from pmulab.sharing import handout_html
+from pmulab.sharing.practice_page import practice_html
+from pmulab.sharing.slides import deck, deck_html
+from pmulab.tables import read_practice
 
 pytestmark = pytest.mark.browser
 
@@ -108,3 +114,99 @@ def test_no_text_of_the_other_pictures_is_cut_or_covered(sheet):
     sheet.set_content("".join(picture._repr_html_() for picture in pictures))
 
     assert sheet.evaluate(MISPLACED) == []
+
+
+# What lies beyond its own box on a slide, or is cut by the slide's edge.
+OVERFULL = """() => [...document.querySelectorAll('.slide .box')].filter(box => {
+  const slide = box.closest('.slide').getBoundingClientRect(), own = box.getBoundingClientRect();
+  return box.scrollHeight > box.clientHeight + 2 || box.scrollWidth > box.clientWidth + 2 ||
+    own.right > slide.right + 1 || own.bottom > slide.bottom + 1;
+}).map(box => box.textContent.trim().slice(0, 60))"""
+
+
+@pytest.fixture
+def shown(sheet, tmp_path):
+    """The deck of a study, opened from its file as a person opens it."""
+
+    def show(study):
+        path = tmp_path / "slides.html"
+        path.write_text(deck_html(deck(study(), "A demo studio")), encoding="utf-8")
+        sheet.told = []
+        sheet.on("console", lambda message: sheet.told.append(message.text))
+        sheet.on("pageerror", lambda error: sheet.told.append(str(error)))
+        sheet.goto(path.as_uri())
+        return sheet
+
+    return show
+
+
+def test_nothing_in_the_charts_of_a_practice_is_cut_or_covered(sheet):
+    """The demonstration's charts, on the page they are printed from."""
+    rows = read_practice(str(files("pmulab.demo") / "practice.csv"))[0].rows
+    sheet.set_content(practice_html(watch(rows)))
+
+    assert sheet.evaluate(MISPLACED) == []
+    assert sheet.evaluate("document.documentElement.scrollWidth") <= 1280
+
+
+def now(sheet):
+    return sheet.evaluate("document.querySelector('.slide.now').ariaLabel.split(' ')[0]")
+
+
+@pytest.mark.parametrize("study", STUDIES, ids=lambda study: study.__name__)
+def test_slides_print_one_a_sheet(shown, study):
+    """And the words to say on sheets of their own, while they are shown."""
+    sheet = shown(study)
+    slides = len(deck(study()).slides)
+
+    assert pages_of(sheet.pdf(prefer_css_page_size=True)) == slides
+    sheet.keyboard.press("n")
+    assert slides * 2 <= pages_of(sheet.pdf(prefer_css_page_size=True)) <= slides * 3
+    assert sheet.told == []
+
+
+@pytest.mark.parametrize("study", STUDIES, ids=lambda study: study.__name__)
+def test_nothing_on_a_slide_is_cut(shown, study):
+    sheet = shown(study)
+    sheet.evaluate("document.body.classList.remove('turning')")
+
+    assert sheet.evaluate(OVERFULL) == []
+
+
+def test_a_cut_slide_would_be_noticed(shown):
+    sheet = shown(build.demo)
+    sheet.evaluate("document.body.classList.remove('turning')")
+    sheet.evaluate("document.querySelector('.part').textContent = 'long '.repeat(400)")
+
+    assert len(sheet.evaluate(OVERFULL)) == 1
+
+
+def test_keys_turn_the_slides_and_nothing_is_loaded(shown):
+    """Arrows, Page, Home and End; N shows the words; the title is focused for screen readers."""
+    sheet = shown(build.demo)
+    turned = []
+    for key in ("ArrowRight", "PageDown", "ArrowLeft", "End", "ArrowRight", "Home", "ArrowLeft"):
+        sheet.keyboard.press(key)
+        turned.append(now(sheet))
+    assert turned == ["2", "3", "2", "8", "8", "1", "1"]
+    assert "slide" in sheet.evaluate("document.activeElement.className")
+
+    assert not sheet.is_visible(".now + .words")
+    sheet.keyboard.press("n")
+    assert sheet.is_visible(".now + .words")
+    assert sheet.get_attribute("#words", "aria-pressed") == "true"
+    sheet.click("#on")
+    assert now(sheet) == "2"
+    assert [url for url in sheet.asked if not url.startswith("file:")] == []
+    assert sheet.told == []
+
+
+def test_hostile_labels_run_nothing(shown):
+    """A script that a label smuggles in would be refused by the page itself."""
+    sheet = shown(build.hostile)
+    sheet.evaluate(
+        "document.body.append(Object.assign(document.createElement('script'), {text: 'run = 1'}))"
+    )
+
+    assert any("Content Security Policy" in told for told in sheet.told)
+    assert sheet.evaluate("typeof run") == "undefined"

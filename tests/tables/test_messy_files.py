@@ -315,6 +315,16 @@ def zip_bomb(folder):
 
 @case([("broken_workbook", B, "", None, "")])
 def entity_bomb_inside_a_workbook(folder):
+    _with_declaration(folder, b'<!DOCTYPE x [<!ENTITY a "aa">]><workbook>&a;</workbook>')
+
+
+@case([("broken_workbook", B, "", None, "")])
+def entity_bomb_in_another_encoding(folder):
+    text = '<?xml version="1.0" encoding="UTF-16"?><!DOCTYPE x [<!ENTITY a "aa">]><workbook/>'
+    _with_declaration(folder, text.encode("utf-16"))
+
+
+def _with_declaration(folder, workbook):
     Study().write_csv(folder)
     book = BytesIO()
     Study().book(["clients"]).save(book)
@@ -325,7 +335,7 @@ def entity_bomb_inside_a_workbook(folder):
         for name in old.namelist():
             content = old.read(name)
             if name == "xl/workbook.xml":
-                content = b'<!DOCTYPE x [<!ENTITY a "aa">]><workbook>&a;</workbook>'
+                content = workbook
             new.writestr(name, content)
 
 

@@ -8,8 +8,10 @@ import pytest
 from frictionless import Schema
 
 from pmulab.errors import UserError
-from pmulab.tables import MISSING_REASONS, TABLE_NAMES, Field, study_tables
+from pmulab.tables import MISSING_REASONS, TABLE_NAMES, Field, practice_tables, study_tables
 from pmulab.tables.schema import lint_schema, schema_of, table_from_schema
+
+ALL_TABLES = study_tables() | practice_tables()
 
 
 def schema(name):
@@ -17,7 +19,7 @@ def schema(name):
     return json.loads(text)
 
 
-@pytest.mark.parametrize("name", TABLE_NAMES)
+@pytest.mark.parametrize("name", ALL_TABLES)
 def test_schema_is_a_valid_table_schema(name):
     """frictionless accepts each file as a Table Schema."""
     assert [field.name for field in Schema.from_descriptor(schema(name)).fields] == [
@@ -25,16 +27,16 @@ def test_schema_is_a_valid_table_schema(name):
     ]
 
 
-@pytest.mark.parametrize("name", TABLE_NAMES)
+@pytest.mark.parametrize("name", ALL_TABLES)
 def test_schema_is_read_and_written_without_loss(name):
     """Reading a file and writing it gives the same descriptor."""
     assert schema_of(table_from_schema(schema(name))) == schema(name)
 
 
-@pytest.mark.parametrize("name", TABLE_NAMES)
+@pytest.mark.parametrize("name", ALL_TABLES)
 def test_every_field_says_what_it_is_and_why(name):
     """No field without title, hint, reason and group; hard limits enclose the usual range."""
-    for field in study_tables()[name].fields:
+    for field in ALL_TABLES[name].fields:
         assert field.title, field.name
         assert field.why.endswith("."), field.name
         assert field.hint, field.name

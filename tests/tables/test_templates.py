@@ -15,6 +15,7 @@ from pmulab.tables import (
     MISSING_REASONS,
     Expectations,
     Field,
+    practice_tables,
     read_and_check,
     records_from_frames,
     study_tables,
@@ -64,7 +65,8 @@ def test_templates_made_again_are_the_ones_kept(tmp_path):
     kept = {path.name: path.read_bytes() for path in KEPT.iterdir() if path.name in written}
 
     assert set(kept) == set(written)
-    assert sheet_facts(kept.pop("records.xlsx")) == sheet_facts(written.pop("records.xlsx"))
+    for book in ("records.xlsx", "practice.xlsx"):
+        assert sheet_facts(kept.pop(book)) == sheet_facts(written.pop(book))
     assert kept == written
 
 
@@ -96,7 +98,7 @@ def test_blank_workbook_is_clean(tmp_path):
     assert [len(records[name]) for name in TABLES] == [0, 0, 0, 0]
 
 
-@pytest.mark.parametrize("name", TABLES)
+@pytest.mark.parametrize("name", [*TABLES, *practice_tables()])
 def test_example_passes_the_outside_reader(name):
     """frictionless reads the example by the schema and finds nothing."""
     report = frictionless.validate(

@@ -1,0 +1,63 @@
+"""What handout and slides part alike: alarms from the rest, and how an outcome reads."""
+
+from dataclasses import replace
+
+from pmulab.findings import Effect, Findings
+from pmulab.plan import Arm, Arms, Plan
+from pmulab.sharing.fitting import few
+from pmulab.wording import (
+    capital,
+    certainty,
+    difference_words,
+    finding,
+    fooled_lines,
+    plan_state,
+    poor_lines,
+)
+
+_MOST_ALARMS, _ALARM = 3, 150
+
+
+def alarms_and_rest(findings: Findings) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Part what could fool us: departures from the plan are read first.
+
+    Parameters
+    ----------
+    findings : Findings
+
+    Returns
+    -------
+    tuple of (tuple of str, tuple of str)
+        The departures, each kind cut to a few; and everything else.
+    """
+    provenance = findings.provenance
+    lines = tuple(fooled_lines(findings))
+    stopped = tuple(
+        line for line in lines if provenance.stopped and line.endswith(provenance.stopped)
+    )
+    scored = tuple(poor_lines(findings.scoring, findings.plan)) if findings.scoring else ()
+    kinds = (stopped, provenance.tampering, provenance.looks, tuple(plan_state(findings)), scored)
+    loud = {line for kind in kinds for line in kind}
+    alarms = tuple(line for kind in kinds for line in few(kind, _MOST_ALARMS, _ALARM))
+    return alarms, tuple(line for line in lines if line not in loud)
+
+
+def exploratory_readings(findings: Findings) -> list[tuple[str, str]]:
+    """Say how each outcome but the main one reads, for beside its picture.
+
+    Parameters
+    ----------
+    findings : Findings
+
+    Returns
+    -------
+    list of (str, str)
+        Title, and the reading without the difference that the picture shows; the arms by letter.
+    """
+    letters = replace(findings.plan, arms=Arms(Arm("A"), Arm("B")))
+    return [_reading(effect, letters) for effect in findings.secondary]
+
+
+def _reading(effect: Effect, plan: Plan) -> tuple[str, str]:
+    read = finding(effect, plan).removeprefix(difference_words(effect, plan)).strip()
+    return capital(effect.outcome.title), f"{read} {certainty(effect)}"

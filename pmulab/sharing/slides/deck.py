@@ -1,0 +1,193 @@
+"""Findings as a deck of slides: what stands on each, and the words to say with it."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from pmulab.figures import Picture, flow, pairs
+from pmulab.figures.lettering import clean, shortened
+from pmulab.findings import Findings
+from pmulab.sharing.fitting import SHORT, TIGHT, Room, fitted, shareable
+from pmulab.sharing.parts import alarms_and_rest, exploratory_readings
+from pmulab.sharing.slides.layout import fits
+from pmulab.sharing.slides.slide import Kind, Part, Slide
+from pmulab.wording import (
+    CAUTIONS,
+    CLOSING,
+    HEADINGS,
+    INVENTED,
+    MEANING,
+    certainty,
+    details,
+    difference_words,
+    finding,
+    finding_heading,
+    flow_lines,
+    fooled_lines,
+    method_lines,
+    next_lines,
+    safety_lines,
+)
+
+_TITLE, _QUESTION, _MADE_BY, _ALARM = 100, 240, 80, 120
+
+
+@dataclass(frozen=True, slots=True)
+class Deck:
+    """Slides in their order, and what stands at the foot of each.
+
+    Parameters
+    ----------
+    title : str
+    slides : tuple of Slide
+        Adverse events before effects.
+    foot : str
+    made_by : str
+    analysed : str
+        Date of the analysis, ISO 8601.
+    """
+
+    title: str
+    slides: tuple[Slide, ...]
+    foot: str
+    made_by: str
+    analysed: str
+
+
+def deck(findings: Findings, made_by: str = "") -> Deck:
+    """Lay the findings out on slides.
+
+    Parameters
+    ----------
+    findings : Findings
+    made_by : str, default=""
+        Who shows them, as they wish to be named.
+
+    Returns
+    -------
+    Deck
+        Sentences and pictures of the handout; single values only of clients who agreed to share
+        them. Long texts are shortened; the words to say with a slide are kept longer.
+    """
+    whole = shareable(findings)
+    made = _deck(whole, SHORT, made_by)
+    return made if all(map(fits, made.slides)) else _deck(whole, TIGHT, made_by)
+
+
+def _deck(whole: Findings, room: Room, made_by: str) -> Deck:
+    short = fitted(whole, room)
+    study = whole.plan.study
+    title, by = shortened(study.title, _TITLE), shortened(made_by, _MADE_BY)
+    slides = [
+        _question(short, title, by),
+        _method(whole, short),
+        _clients(whole, short),
+        _safety(whole, short),
+        _seen(short),
+        _finding(whole, short),
+        _fooled_and_next(whole, short),
+        _cautions(short),
+    ]
+    foot = f"{INVENTED} {CLOSING}" if study.invented else CLOSING
+    return Deck(title, tuple(slides), foot, by, whole.provenance.analysed)
+
+
+def _part(lines: Iterable[str], heading: str = "", kind: Kind = "list") -> Part:
+    kept = tuple(filter(None, map(clean, lines)))
+    return Part(kept, clean(heading), kind)
+
+
+def _slide(
+    title: str,
+    rows: Iterable[tuple[Part, ...]],
+    notes: Iterable[str],
+    picture: Picture | None = None,
+) -> Slide:
+    filled = (tuple(part for part in row if part.lines or part.heading) for row in rows)
+    described = [f"{picture.title}: {picture.alt}"] if picture else []
+    told = tuple(filter(None, map(clean, [*notes, *described])))
+    return Slide(clean(title), tuple(row for row in filled if row), told, picture)
+
+
+def _question(findings: Findings, title: str, made_by: str) -> Slide:
+    alarms, _ = alarms_and_rest(findings)
+    by = f"{HEADINGS['handed_on']} {made_by}" if made_by else ""
+    asked = shortened(findings.plan.study.question, _QUESTION)
+    marks = [INVENTED] if findings.plan.study.invented else []
+    first = [shortened(line, _ALARM) for line in alarms]
+    rows = [
+        (_part([asked], kind="said"),),
+        (_part(marks, kind="alarm"), _part([by])),
+        *([(_part(first, HEADINGS["read_first"], "alarm"),)] if first else []),
+    ]
+    return _slide(title, rows, [*marks, findings.plan.study.question, *alarms])
+
+
+def _method(whole: Findings, short: Findings) -> Slide:
+    arms = short.plan.arms
+    ways = (
+        _part([arms.A.steps], f"● A: {arms.A.label}"),
+        _part([arms.B.steps], f"■ B: {arms.B.label}"),
+    )
+    plan = whole.plan
+    notes = [
+        *method_lines(plan),
+        f"A: {plan.arms.A.label}. {plan.arms.A.steps}",
+        f"B: {plan.arms.B.label}. {plan.arms.B.steps}",
+    ]
+    return _slide(HEADINGS["method"], [ways, (_part(method_lines(short.plan)),)], notes)
+
+
+def _clients(whole: Findings, short: Findings) -> Slide:
+    return _slide(HEADINGS["flow"], [], flow_lines(whole.flow), flow(short))
+
+
+def _safety(whole: Findings, short: Findings) -> Slide:
+    kind: Kind = "alarm" if short.safety.stop else "list"
+    lines = _part(safety_lines(short.safety, short.plan), kind=kind)
+    refer = _part(CAUTIONS[1:2])
+    notes = safety_lines(whole.safety, whole.plan)
+    return _slide(HEADINGS["safety"], [(lines,), (refer,)], notes)
+
+
+def _seen(short: Findings) -> Slide:
+    plan, primary = short.plan, short.primary
+    row = (_part([difference_words(primary, plan)]),)
+    return _slide(HEADINGS["seen"], [row], [], pairs(primary, plan))
+
+
+def _finding(whole: Findings, short: Findings) -> Slide:
+    plan, primary = short.plan, short.primary
+    rows = [
+        (_part([finding(primary, plan)], kind="said"),),
+        (_part([certainty(primary), *MEANING[primary.verdict.case]]),),
+    ]
+    notes = [
+        finding(whole.primary, whole.plan),
+        *details(whole.primary, whole.plan),
+        *_exploratory(short),
+    ]
+    return _slide(finding_heading(bool(short.provenance.locked)), rows, notes)
+
+
+def _exploratory(short: Findings) -> Iterator[str]:
+    """Say how the other outcomes read; no slide is theirs, because they decide nothing."""
+    if short.secondary:
+        yield f"{HEADINGS['exploratory']}."
+    for title, reading in exploratory_readings(short):
+        yield f"{title}: {reading}"
+
+
+def _fooled_and_next(whole: Findings, short: Findings) -> Slide:
+    _, rest = alarms_and_rest(short)
+    row = (
+        _part(rest, HEADINGS["fooled"]),
+        _part(next_lines(short), HEADINGS["next"]),
+    )
+    title = f"{HEADINGS['fooled']}; {HEADINGS['next'].lower()}"
+    return _slide(title, [row], [*fooled_lines(whole), *next_lines(whole)])
+
+
+def _cautions(short: Findings) -> Slide:
+    own = _part(short.plan.promises.cautions)
+    rows = [(own,), (_part(CAUTIONS),), (_part([CLOSING], kind="said"),)]
+    return _slide(HEADINGS["cautions"], rows, [CLOSING])

@@ -1,0 +1,65 @@
+"""Write the slides: one page that shows itself, and a file for a slide program."""
+
+from pathlib import Path
+
+from pmulab.errors import UserError
+from pmulab.sharing.slides import deck, deck_html, deck_pptx
+from pmulab.stations.analyse import FINDINGS
+from pmulab.stations.answer import Answer
+from pmulab.stations.current import current_findings
+from pmulab.stations.opening import Opened, opened
+from pmulab.study import Study
+
+PAGE, FILE = "slides.html", "slides.pptx"
+_WRITTEN = "slides written"
+
+
+def slides(study: Opened, made_by: str = "") -> Answer[Path]:
+    """Write slides.html and slides.pptx from findings.json.
+
+    Parameters
+    ----------
+    study : Study or path-like
+    made_by : str, default=''
+        Who shows them, on the first slide; no client and no address.
+
+    Returns
+    -------
+    Answer
+        Its value is the path of the page.
+
+    Raises
+    ------
+    UserError
+        If nothing was analysed yet, plan or records changed since, or the slides were edited.
+    """
+    folder = opened(study)
+    shown = deck(current_findings(folder), made_by)
+    with folder.writing():
+        _keep_edited(folder)
+        page = folder.remake(PAGE, deck_html(shown))
+        file = folder.remake(FILE, deck_pptx(shown))
+        folder.record(
+            _WRITTEN,
+            findings=folder.file_hash(FINDINGS),
+            files={name: folder.file_hash(name) for name in (PAGE, FILE)},
+        )
+    lines = (
+        f"{len(shown.slides)} slides are ready. Open {PAGE} in a browser: the arrow keys turn "
+        "the slides, N shows the words to say, printing gives one slide a page.",
+        f"{FILE} holds the same for a slide program. Edit it under another name: it is written "
+        "again only as long as nobody has changed it.",
+    )
+    return Answer(lines, page, (page, file))
+
+
+def _keep_edited(study: Study) -> None:
+    """Refuse to write over slides that were changed since the kit wrote them."""
+    written = [entry.detail["files"] for entry in study.journal() if entry.event == _WRITTEN]
+    for name in (PAGE, FILE):
+        known = {files[name] for files in written}
+        if study.path(name).exists() and study.file_hash(name) not in known:
+            raise UserError(
+                f"{study.path(name)} was edited, or is not from pmulab, and is never overwritten.",
+                "Give it another name, then make the slides again. Nothing was changed.",
+            )

@@ -1,0 +1,300 @@
+"""Charts of consecutive clients in plain sentences, each sign with how often luck makes one."""
+
+from collections.abc import Iterator, Sequence
+
+from pmulab.estimate.control_charts import SETTLED, Chart
+from pmulab.plan import Outcome
+from pmulab.practice import FEWEST_BASELINE, BeforeAfter, Line, Shares, Watched
+from pmulab.wording.amounts import capital, level_words, signed, span
+from pmulab.wording.cautions import CAUTIONS, INVENTED
+from pmulab.wording.comparisons import how_sure
+from pmulab.wording.studies import clients_words, none_seen_words
+
+_MOST_NAMED = 8
+
+
+def from_study_words(title: str) -> str:
+    """Say that a series is a finished study, seen without its two ways.
+
+    Parameters
+    ----------
+    title : str
+
+    Returns
+    -------
+    str
+    """
+    return (
+        f"These are the clients of the study '{title}', both ways together. Which way did better, "
+        "its own analysis tells; these charts do not."
+    )
+
+
+def practice_head(watched: Watched) -> Iterator[str]:
+    """Say who is on the charts, and what went wrong, before anything else.
+
+    Parameters
+    ----------
+    watched : Watched
+
+    Yields
+    ------
+    str
+    """
+    if watched.invented:
+        yield INVENTED
+    days = f", from {watched.first} to {watched.last}" if watched.first else ""
+    yield f"{capital(clients_words(watched.clients))} in a row{days}."
+    if watched.harmed:
+        known = clients_words(watched.asked)
+        yield f"{watched.harmed} of {known} had an adverse event. {CAUTIONS[1]}"
+    elif watched.asked:
+        yield none_seen_words(clients_words(watched.asked), watched.upper_limit)
+    silent = watched.clients - watched.asked
+    if silent:
+        yield f"Of {clients_words(silent)} it is not written down whether anything went wrong."
+    for moment in watched.moments:
+        day = f" ({moment.date})" if moment.date else ""
+        yield f"Change from client {moment.client} on{day}: {moment.words}."
+
+
+def line_lines(line: Line) -> Iterator[str]:
+    """Say what the charts of a measured outcome show.
+
+    Parameters
+    ----------
+    line : Line
+
+    Yields
+    ------
+    str
+        Run chart, limits, running sum, and every dated change.
+    """
+    yield f"{_counted(line.outcome, len(line.values), line.not_known)}{_middle(line)}"
+    yield _run(line)
+    yield _limits(line)
+    yield _running_sum(line)
+    for change in line.changes:
+        yield change_words(change, line.outcome)
+
+
+def shares_lines(shares: Shares) -> Iterator[str]:
+    """Say what the monthly chart of a yes/no outcome shows.
+
+    Parameters
+    ----------
+    shares : Shares
+
+    Yields
+    ------
+    str
+    """
+    yes, seen = sum(shares.yes), sum(shares.seen)
+    counted = _counted(shares.outcome, seen, shares.not_known)
+    yield f"{counted} Yes: {yes}, counted month by month."
+    first = sum(shares.seen[: shares.baseline])
+    limits = shares.limits
+    if limits is None:
+        yield _no_limits(first)
+    elif limits.centre is None:
+        yield f"Monthly chart: {limits.note}"
+    else:
+        outside = [shares.months[place - 1] for place in limits.outside]
+        told = f"Outside: {_listed(outside)}." if outside else "No month lies outside."
+        silent = _cannot_signal(limits)
+        yield (
+            f"Monthly chart: limits from {clients_words(first)}, {100 * limits.centre:.0f} % yes. "
+            f"{told}{_provisional(first)}{silent}{_alarm(shares.limits_alarms, 'a month outside')}"
+        )
+    for change in shares.changes:
+        yield change_words(change, shares.outcome)
+
+
+def change_words(change: BeforeAfter, outcome: Outcome) -> str:
+    """Tell a change between before and after, with what else may have made it.
+
+    Parameters
+    ----------
+    change : BeforeAfter
+    outcome : Outcome
+
+    Returns
+    -------
+    str
+    """
+    difference = change.difference
+    at = f"{capital(outcome.title)}, before and after client {change.moment.client}"
+    if difference.value is None:
+        return f"{at}: {difference.note}"
+    said = f"{at}: after the change the values were {signed(difference.value, outcome)}"
+    if difference.interval is not None:
+        level = level_words(difference.interval.level)
+        said += f" ({level} interval: {span(difference.interval, outcome)})"
+    counts = f" {clients_words(change.before.n)} before, {change.after.n} after."
+    return (
+        f"{said}.{counts} Other things also changed or may have; this alone does not show that the "
+        f"change did it. {how_sure(change.certainty, change.reasons)}"
+    )
+
+
+def practice_fooled(watched: Watched) -> Iterator[str]:
+    """Say what could fool us in these charts.
+
+    Parameters
+    ----------
+    watched : Watched
+
+    Yields
+    ------
+    str
+    """
+    if watched.moments:
+        yield (
+            "Nobody drew by lot who came before a change and who came after it. Season, batches, "
+            "the mix of clients and your own skill moved on as well."
+        )
+        yield "A change made after a bad stretch is followed by better clients anyway."
+        yield "Look at the line before the change: was it already going that way?"
+    if watched.lids_mixed:
+        yield "Work on different lids is mixed here: a shift may be a shift in the mix."
+    unknown = [one.not_known for one in watched.lines] + [one.not_known for one in watched.shares]
+    if any(unknown):
+        yield "Whoever is not healed yet, or did not come back, is missing; she may differ."
+    alarms = _alarms(watched)
+    if len(alarms) > 1:
+        yield (
+            f"{len(alarms)} charts are looked at: in up to {_of_hundred(min(sum(alarms), 1.0))} "
+            "steady practices at least one of them shows a sign by luck."
+        )
+    yield (
+        "Were level and spread known exactly, a client would fall outside the limits by luck once "
+        f"in {watched.limits_run_length:.0f}, and the running sum would give a sign once in "
+        f"{watched.cusum_run_length:.0f} clients. Limits from few clients do so more often. All of "
+        "this supposes clients who do not depend on one another and values that scatter evenly."
+    )
+
+
+def practice_next(watched: Watched) -> Iterator[str]:
+    """Say what to do next.
+
+    Parameters
+    ----------
+    watched : Watched
+
+    Yields
+    ------
+    str
+    """
+    yield "A sign asks you to look: what was different from then on? It is no reason by itself."
+    yield "To learn whether a change did it, compare it by lot (notebook 01)."
+    if watched.clients < SETTLED:
+        yield f"Go on writing down every client: limits settle at about {SETTLED}."
+
+
+def _counted(outcome: Outcome, known: int, not_known: int) -> str:
+    unknown = f" Not known of {clients_words(not_known)}." if not_known else ""
+    return f"{capital(outcome.title)}: {clients_words(known)}.{unknown}"
+
+
+def _middle(line: Line) -> str:
+    if line.run.median is None:
+        return ""
+    return f" The middle value (median) is {line.run.median:g} {line.outcome.unit}."
+
+
+def _run(line: Line) -> str:
+    run = line.run
+    if run.signal is None:
+        return f"Run chart: {run.note}"
+    head = "a sign of a lasting shift" if run.signal else "no sign of a lasting shift"
+    return (
+        f"Run chart: {head}. The longest run on one side of the median has {run.longest_run} "
+        f"clients (a sign: more than {run.longest_allowed}); the line crosses it {run.crossings} "
+        f"times (a sign: fewer than {run.fewest_allowed}).{_alarm(line.run_alarms, 'such a sign')}"
+    )
+
+
+def _limits(line: Line) -> str:
+    limits = line.limits
+    if limits is None:
+        return _no_limits(line.baseline)
+    if limits.centre is None:
+        return f"Limits: none. {limits.note}"
+    low, high = max(limits.lower[0], line.outcome.low), min(limits.upper[0], line.outcome.high)
+    outside = [f"client {line.clients[place - 1]}" for place in limits.outside]
+    told = f"Outside: {_listed(outside)}." if outside else "No client lies outside."
+    return (
+        f"Limits from the first {clients_words(line.baseline)}: {low:.1f} to {high:.1f} "
+        f"{line.outcome.unit}, around an average of {limits.centre:.1f}. {told}"
+        f"{_provisional(line.baseline)}{_alarm(line.limits_alarms, 'a client outside')}"
+    )
+
+
+def _running_sum(line: Line) -> str:
+    name = "Running sum (CUSUM)"
+    if line.limits is None or line.limits.centre is None:
+        return f"{name}: none without limits."
+    if line.cusum is None:
+        return f"{name}: nobody to watch yet after the clients who made the limits."
+    found, first = line.cusum, f"the first {clients_words(line.baseline)}"
+    if found.signal_at is None or found.since is None:
+        told = f"no sign of a small lasting shift away from {first}."
+    else:
+        side = "higher" if found.side == "high" else "lower"
+        at, since = (line.clients[line.baseline + n - 1] for n in (found.signal_at, found.since))
+        told = (
+            f"a sign that the values lie {side} than in {first}. It shows at client {at} and "
+            f"began about client {since}."
+        )
+    return f"{name}: {told}{_alarm(line.cusum_alarms, 'such a sign')}"
+
+
+def _no_limits(baseline: int) -> str:
+    return (
+        f"Limits: none. They need {FEWEST_BASELINE} clients before the first change; there are "
+        f"{baseline}."
+    )
+
+
+def _provisional(baseline: int) -> str:
+    if baseline >= SETTLED:
+        return ""
+    return f" These limits are rough: they settle at about {SETTLED} clients."
+
+
+def _cannot_signal(limits: Chart) -> str:
+    """Say of how many months the limits leave room for any share."""
+    deaf = sum(low <= 0 and high >= 1 for low, high in zip(limits.lower, limits.upper, strict=True))
+    if not deaf:
+        return ""
+    return (
+        f" In {deaf} of {limits.n} periods so few clients were seen that no share at all could "
+        "fall outside."
+    )
+
+
+def _alarm(share: float | None, what: str) -> str:
+    if share is None:
+        return ""
+    return f" By luck alone {_of_hundred(share)} steady series of this length show {what}."
+
+
+def _of_hundred(share: float) -> str:
+    if share < 0.005:
+        return "fewer than 1 of 100"
+    return f"about {100 * share:.0f} of 100"
+
+
+def _alarms(watched: Watched) -> list[float]:
+    found = [
+        *(one for line in watched.lines for one in (
+            line.run_alarms, line.limits_alarms, line.cusum_alarms
+        )),
+        *(shares.limits_alarms for shares in watched.shares),
+    ]  # fmt: skip
+    return [one for one in found if one is not None]
+
+
+def _listed(names: Sequence[str]) -> str:
+    more = f" and {len(names) - _MOST_NAMED} more" if len(names) > _MOST_NAMED else ""
+    return ", ".join(names[:_MOST_NAMED]) + more

@@ -1,0 +1,6 @@
+import sys
+from pathlib import Path
+
+HERE = str(Path(__file__).parent)
+if HERE not in sys.path:
+    sys.path.append(HERE)
