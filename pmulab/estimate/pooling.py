@@ -1,65 +1,17 @@
 """Several studies of one question taken together: random effects, for few and unequal studies."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from math import sqrt
-from typing import Literal
 
 import numpy as np
 from scipy.optimize import brentq
 from scipy.special import ndtri, stdtrit
 
 from pmulab.estimate.inputs import Floats, Values, check_level, finite
-from pmulab.estimate.results import Interval
+from pmulab.estimate.results import Interval, Pooled, Spread
 
-Spread = Literal["REML", "Paule-Mandel", "DerSimonian-Laird"]
 FEWEST_FOR_PREDICTION = 3
 _GRID = 60
-
-
-@dataclass(frozen=True, slots=True)
-class Pooled:
-    """What several studies say together.
-
-    Parameters
-    ----------
-    k : int
-        Studies.
-    value : float
-        Average difference over studies, in the unit of the differences.
-    error : float
-        Its classical standard error.
-    tau2 : float
-        Variance of the true differences between studies, in the squared unit.
-    q : float
-        Cochran's Q.
-    i2 : float
-        Share of the variation between the estimates that is more than chance, 0 to 1.
-    classical : Interval
-        With a normal quantile; too narrow for few studies, shown only for comparison.
-    interval : Interval
-        Modified Hartung-Knapp.
-    prediction : Interval or None
-        Where the true difference of the next study may lie; None below three studies.
-    spread : {'REML', 'Paule-Mandel', 'DerSimonian-Laird'}
-        How `tau2` was estimated.
-    """
-
-    k: int
-    value: float
-    error: float
-    tau2: float
-    q: float
-    i2: float
-    classical: Interval
-    interval: Interval
-    prediction: Interval | None
-    spread: Spread
-
-    @property
-    def tau(self) -> float:
-        """Standard deviation of the true differences between studies, in the unit."""
-        return sqrt(self.tau2)
 
 
 def pooled(
