@@ -185,8 +185,12 @@ def certainty(
         The last reason, one operator, is noted without a step.
     """
     reasons = list(_doubts(outcome, evidence, flow, ending))
-    word = _WORDS[min(len(reasons), len(_WORDS) - 1)]
-    return word, (*reasons, "one operator, so for this studio only")
+    return stepped_down(len(reasons)), (*reasons, "one operator, so for this studio only")
+
+
+def stepped_down(doubts: int) -> Certainty:
+    """Give the word that is left after so many doubts, beginning at 'fairly sure'."""
+    return _WORDS[min(doubts, len(_WORDS) - 1)]
 
 
 def favoured(difference: Estimate, outcome: Outcome) -> Literal["A", "B", ""]:

@@ -220,6 +220,21 @@ def _base_table(name: str) -> Table:
     return table_from_schema(json.loads(text))
 
 
+def single_table(name: str) -> Table:
+    """Give a table that is no part of a study's records, such as the shared differences.
+
+    Parameters
+    ----------
+    name : str
+        Of its schema file.
+
+    Returns
+    -------
+    Table
+    """
+    return _base_table(name)
+
+
 def study_tables(
     extra_fields: Mapping[str, Sequence[Field]] | None = None,
     required: Mapping[str, Sequence[str]] | None = None,
