@@ -1,18 +1,15 @@
 """The same study twice, or the same clients in two studies: found by the rows, told, kept once."""
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from itertools import combinations
 
-from pmulab.findings import Effect
 from pmulab.findings.pooled import Reported, SetAside
 
 FEWEST_ALIKE = 4
 """Fewer equal rows than this may be chance."""
 MOST_HOLDERS = 20
 """A row that more packs than this hold tells nobody apart."""
-
-Row = tuple[object, ...]
 
 
 def once_each(packs: Sequence[Reported]) -> tuple[list[Reported], list[SetAside], list[str]]:
@@ -71,8 +68,8 @@ def _alike(packs: Sequence[Reported]) -> Iterator[tuple[int, int, int]]:
     """Give pairs of packs with many equal rows, and how many."""
     holders: dict[int, list[int]] = defaultdict(list)
     for index, pack in enumerate(packs):
-        for row in set(_rows(pack.findings.effects)):
-            holders[hash(row)].append(index)
+        for row in set(pack.rows):
+            holders[row].append(index)
     shared: Counter[tuple[int, int]] = Counter()
     for indices in holders.values():
         if 1 < len(indices) <= MOST_HOLDERS:
@@ -82,19 +79,8 @@ def _alike(packs: Sequence[Reported]) -> Iterator[tuple[int, int, int]]:
             yield first, second, alike
 
 
-def _rows(effects: Iterable[Effect]) -> Iterator[Row]:
-    """Give one row a client: every value, with order and side, but no code."""
-    rows: dict[int, list[object]] = defaultdict(list)
-    for effect in effects:
-        for client in effect.clients:
-            rows[client.client] += [
-                effect.outcome.name, client.a, client.b, client.a_first, client.a_left,
-            ]  # fmt: skip
-    return (tuple(row) for row in rows.values())
-
-
 def _clients(pack: Reported) -> int:
-    return len(pack.findings.primary.clients)
+    return len(pack.rows)
 
 
 def _same_plan(packs: Sequence[Reported]) -> Iterator[str]:

@@ -34,6 +34,8 @@ class Reported:
         Clients who did not agree.
     source : str, default=''
         File it came from.
+    rows : tuple of int
+        One mark a client, the same for the same values in every outcome.
     """
 
     label: str
@@ -42,6 +44,7 @@ class Reported:
     findings: Findings
     left_out: int = 0
     source: str = ""
+    rows: tuple[int, ...] = ()
 
     @property
     def stopped(self) -> bool:

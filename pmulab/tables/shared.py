@@ -4,7 +4,7 @@
 whatever its schema says, and adverse events leave as counts only.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 import pandas as pd
@@ -28,6 +28,22 @@ _SINCE = {
 def differences_table() -> Table:
     """Give the table of each client's values with way A and way B."""
     return single_table("differences")
+
+
+def frame_of(table: Table, rows: Iterable[Mapping[str, object]]) -> pd.DataFrame:
+    """Put rows into the columns of a table, in the order of its keys.
+
+    Parameters
+    ----------
+    table : Table
+    rows : iterable of mapping of str to value
+
+    Returns
+    -------
+    DataFrame
+    """
+    frame = pd.DataFrame(list(rows), columns=list(table.names))
+    return frame.sort_values(list(table.keys), ignore_index=True)
 
 
 def shared_tables(tables: Mapping[str, Table]) -> dict[str, Table]:
