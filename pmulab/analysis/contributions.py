@@ -41,6 +41,7 @@ def contribution(pack: Reported) -> StudyResult | SetAside:
     standardised, own_error = _standardised(effect, a - b, within)
     return StudyResult(
         label=pack.label,
+        study=pack.study,
         n=effect.difference.n,
         value=a - b,
         error=error,

@@ -66,7 +66,8 @@ def _of_the_value(worthwhile: float, checks: Checks, together: Pooled) -> Iterat
         if one.interval and read_interval(one.interval, worthwhile) != case
     ]
     if changing:
-        more = f" or {len(changing) - _NAMED} others" if len(changing) > _NAMED else ""
-        yield f"the answer changes without {' or without '.join(changing[:_NAMED])}{more}"
+        few = len(changing) <= _NAMED
+        named = " or without ".join(changing) if few else f"any one of {len(changing)} studies"
+        yield f"the answer changes without {named}"
     if checks.if_silent and read_interval(checks.if_silent.interval, worthwhile) != case:
         yield "the answer changes if the silent studies saw no difference"

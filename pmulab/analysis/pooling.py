@@ -49,7 +49,12 @@ class _Column:
 
 
 def pool(
-    packs: Sequence[Reported], register: Sequence[Registered] = (), *, made: str, software: str
+    packs: Sequence[Reported],
+    register: Sequence[Registered] = (),
+    *,
+    made: str,
+    software: str,
+    also_aside: Sequence[SetAside] = (),
 ) -> PooledFindings:
     """Put the studies of one question together.
 
@@ -62,6 +67,8 @@ def pool(
     made : str
         Day, ISO 8601.
     software : str
+    also_aside : sequence of SetAside
+        What could not be read.
 
     Returns
     -------
@@ -94,7 +101,7 @@ def pool(
         show_prediction=len(studies) >= FEWEST_PREDICTED,
         other_spread=_other_spread(column),
         standardised=_standardised(studies),
-        one_stage=_one_stage(question, same, {study.label for study in studies}),
+        one_stage=_one_stage(question, same, {study.study for study in studies}),
         without=without,
         if_silent=if_silent,
         silent=silent,
@@ -102,9 +109,9 @@ def pool(
         favours=favoured(_estimate(together), question.outcome) if together else "",
         certainty=stepped_down(len(reasons)),
         reasons=reasons,
-        set_aside=(*doubled, *others, *unusable),
+        set_aside=(*doubled, *others, *unusable, *also_aside),
         register=tuple(register),
-        flags=(*flags, *more, *_worthwhile_flags(same, question)),
+        flags=(*flags, *more, *_flags(same, question, register)),
         software=software,
         made=made,
     )
@@ -155,7 +162,7 @@ def _standardised(studies: Sequence[StudyResult]) -> Pooled | None:
     return pooled([value for value, _ in pairs], [error or 0.0 for _, error in pairs])
 
 
-def _one_stage(question: Question, same: Sequence[Reported], labels: set[str]) -> Estimate:
+def _one_stage(question: Question, same: Sequence[Reported], used: set[str]) -> Estimate:
     method = "all clients in one model"
     if question.design != "within-person" or question.outcome.yes_no:
         note = "One model of all clients is made only for numbers compared within one client."
@@ -163,7 +170,7 @@ def _one_stage(question: Question, same: Sequence[Reported], labels: set[str]) -
     rows = [
         (client.a - client.b, pack.study)
         for pack in same
-        if pack.label in labels
+        if pack.study in used
         for client in pack.findings.primary.clients
         if client.a is not None and client.b is not None
     ]
@@ -225,7 +232,16 @@ def _estimate(together: Pooled) -> Estimate:
     return Estimate(together.value, together.k, "pooled", together.interval)
 
 
-def _worthwhile_flags(same: Sequence[Reported], question: Question) -> Iterator[str]:
+def _flags(
+    same: Sequence[Reported], question: Question, register: Sequence[Registered]
+) -> Iterator[str]:
+    announced = {entry.study: entry for entry in register}
+    for pack in same if register else ():
+        entry = announced.get(pack.study)
+        if entry is None:
+            yield f"{pack.label} was never announced to the group."
+        elif entry.clients_then:
+            yield f"{pack.label} was announced after {entry.clients_then} clients had a card."
     stated = {pack.findings.plan.primary.worthwhile for pack in same}
     if len(stated) > 1:
         yield (

@@ -1,10 +1,11 @@
 """Findings as pictures: each one an SVG that tells in words what it shows."""
 
 from pmulab.figures.flow_chart import flow
+from pmulab.figures.forest import forest
 from pmulab.figures.outcomes import all_outcomes
 from pmulab.figures.paired_values import pairs
 from pmulab.figures.picture import Picture
 from pmulab.figures.planning import what_n_could_show
 from pmulab.figures.progress import running
 
-__all__ = ["Picture", "all_outcomes", "flow", "pairs", "running", "what_n_could_show"]
+__all__ = ["Picture", "all_outcomes", "flow", "forest", "pairs", "running", "what_n_could_show"]

@@ -104,6 +104,8 @@ class StudyResult:
     Parameters
     ----------
     label : str
+    study : str
+        Its fingerprint.
     n : int
         Clients compared.
     value, error : float
@@ -120,6 +122,7 @@ class StudyResult:
     """
 
     label: str
+    study: str
     n: int
     value: float
     error: float

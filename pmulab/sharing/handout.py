@@ -5,7 +5,6 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from pmulab.figures import all_outcomes, flow, pairs
@@ -13,6 +12,7 @@ from pmulab.figures.lettering import clean, shortened
 from pmulab.findings import Effect, Findings
 from pmulab.plan import Arm, Arms, Plan
 from pmulab.sharing.fitting import ROOMY, SHORT, SNUG, TIGHT, Room, few, fitted, shareable
+from pmulab.sharing.rendering import rendered
 from pmulab.sharing.reporting import SOURCES, Item, items
 from pmulab.wording import (
     CAUTIONS,
@@ -63,15 +63,8 @@ def handout_html(findings: Findings, made_by: str = "") -> str:
 
 def _page(findings: Findings, made_by: str, room: Room) -> str:
     page = fitted(findings, room)
-    environment = Environment(
-        autoescape=True,
-        undefined=StrictUndefined,
-        loader=PackageLoader("pmulab.sharing", "pages"),
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
-    )
-    return environment.get_template("handout.html.jinja").render(
+    return rendered(
+        "handout.html.jinja",
         size=room.name,
         title=clean(findings.plan.study.title),
         question=clean(findings.plan.study.question),

@@ -31,7 +31,26 @@ def preview(study: Opened, made_by: str = "") -> Answer[str]:
     UserError
         If nothing was analysed yet, or plan, records or findings changed since.
     """
-    folder = opened(study)
+    findings = fresh_findings(opened(study))
+    return Answer(("The handout as it would be saved:",), handout_html(findings, made_by))
+
+
+def fresh_findings(folder: Study) -> Findings:
+    """Read the findings of a study, if nothing changed since they were made.
+
+    Parameters
+    ----------
+    folder : Study
+
+    Returns
+    -------
+    Findings
+
+    Raises
+    ------
+    UserError
+        If nothing was analysed yet, or plan, records or findings changed since.
+    """
     path = folder.path(FINDINGS)
     if not path.exists():
         raise UserError(
@@ -43,9 +62,9 @@ def preview(study: Opened, made_by: str = "") -> Answer[str]:
         if changed:
             raise UserError(
                 f"{what} after this analysis.",
-                f"Analyse again, so that the handout tells it: pmulab analyse {folder.folder}",
+                f"Analyse again, so that this is told: pmulab analyse {folder.folder}",
             )
-    return Answer(("The handout as it would be saved:",), handout_html(findings, made_by))
+    return findings
 
 
 def _stale(study: Study, findings: Findings) -> Iterator[tuple[bool, str]]:
