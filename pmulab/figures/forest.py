@@ -1,5 +1,6 @@
 """Studies under one another, each with its interval, and what they say together."""
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from pmulab.figures.lettering import Letters, axis_label, number, shortened, write
@@ -26,6 +27,9 @@ if TYPE_CHECKING:
 WIDTH = 7.1
 MOST_ROWS = 40
 _ROW, _HEAD, _FOOT = 0.235, 0.36, 0.72
+_LEFT, _ACROSS = 0.34, 0.385
+_EDGE = (0.005 - _LEFT) / _ACROSS
+"""Left edge of the sheet, in widths of the axes."""
 
 
 def forest(found: "PooledFindings") -> Picture:
@@ -48,12 +52,12 @@ def forest(found: "PooledFindings") -> Picture:
 
     def draw(sheet: "Figure") -> None:
         bottom = _FOOT / height
-        axes = sheet.add_axes((0.25, bottom, 0.45, 1 - bottom - _HEAD / height))
+        axes = sheet.add_axes((_LEFT, bottom, _ACROSS, 1 - bottom - _HEAD / height))
         _frame(axes, found, shown, max(rows, 1))
         heaviest = max((study.weight for study in shown), default=0.0)
         for place, study in enumerate(shown):
             _study(axes, place, study, heaviest)
-            _words(axes, place, f"{study.label} ({study.n})", study.value, study.interval)
+            _words(axes, place, (study.label, study.n), study.value, study.interval)
         _average(axes, found, len(shown))
         _below(axes, found, len(found.studies) - len(shown))
 
@@ -120,7 +124,9 @@ def _sides(axes: "Axes", found: "PooledFindings", reach: float) -> None:
     small = Letters(across="right", down="bottom", size=7.5)
     write(axes, (reach, 1.0), [right], small, transform=above)
     head = Letters(down="bottom", size=7.5, colour=QUIET)
-    write(axes, (-0.55, 1.0), ["study (clients)"], head, transform=axes.transAxes)
+    write(axes, (_EDGE, 1.0), ["study"], head, transform=axes.transAxes)
+    right_head = replace(head, across="right")
+    write(axes, (-0.04, 1.0), ["clients"], right_head, transform=axes.transAxes)
 
 
 def _ends(interval: "Interval | None") -> list[float]:
@@ -152,20 +158,20 @@ def _average(axes: "Axes", found: "PooledFindings", place: int) -> None:
     low, high = interval.low, interval.high
     axes.fill([low, value, high, value], [place, place - 0.3, place, place + 0.3],
               facecolor=PAPER, edgecolor=INK, linewidth=1.6, zorder=4)  # fmt: skip
-    _words(axes, place, f"together ({found.clients})", value, interval, bold=True)
+    _words(axes, place, ("together", found.clients), value, interval, bold=True)
     if found.show_prediction and together.prediction is not None:
         _line(axes, place + 1, together.prediction, JOIN, 5)
-        _words(axes, place + 1, "next studio", None, together.prediction)
+        _words(axes, place + 1, ("next studio", None), None, together.prediction)
     else:
         said = "next studio: cannot be told"
-        write(axes, (-0.55, place + 1), [said], Letters(down="center", colour=QUIET),
+        write(axes, (_EDGE, place + 1), [said], Letters(down="center", colour=QUIET),
               transform=axes.get_yaxis_transform())  # fmt: skip
 
 
 def _words(
     axes: "Axes",
     place: int,
-    label: str,
+    head: tuple[str, int | None],
     value: float | None,
     interval: "Interval | None",
     *,
@@ -173,7 +179,10 @@ def _words(
 ) -> None:
     beside = axes.get_yaxis_transform()
     letters = Letters(down="center", weight="bold" if bold else "normal")
-    write(axes, (-0.55, place), [shortened(label, 32)], letters, transform=beside)
+    label, clients = head
+    write(axes, (_EDGE, place), [shortened(label, 34)], letters, transform=beside)
+    count = [] if clients is None else [str(clients)]
+    write(axes, (-0.04, place), count, replace(letters, across="right"), transform=beside)
     size = "" if value is None else f"{_number(value)}  "
     ends = "no interval"
     if interval is not None:
@@ -192,5 +201,5 @@ def _below(axes: "Axes", found: "PooledFindings", more: int) -> None:
         lines.append(f"{more} further studies weigh less and are not drawn.")
     figure = axes.get_figure(root=True)
     height = figure.get_figheight() if figure else 1.0
-    place = (-0.55, -(_FOOT - 0.26) / (axes.get_position().height * height))
+    place = (_EDGE, -(_FOOT - 0.26) / (axes.get_position().height * height))
     write(axes, place, [capital(line) for line in lines], Letters(size=7.5), axes.transAxes)

@@ -6,13 +6,14 @@ from tempfile import TemporaryDirectory
 
 from pmulab.demo.group import AS_OF, Studio, studios
 from pmulab.errors import UserError
-from pmulab.findings.pooled import Registered
+from pmulab.findings.pooled import PooledFindings, Registered
 from pmulab.packs.contents import Source, contents
 from pmulab.packs.model import study_fingerprint
 from pmulab.packs.register import announce
 from pmulab.packs.writing import pack_bytes
 from pmulab.sharing import items
 from pmulab.stations.answer import Answer
+from pmulab.stations.pool import pool
 from pmulab.study import write_atomically
 
 DEMO_GROUP = "demo-group"
@@ -48,6 +49,31 @@ def open_group(folder: str | Path = DEMO_GROUP) -> Answer[Path]:
     if place.name == DEMO_GROUP:
         lines.append("Invented data: no such studios and no such clients exist.")
     return Answer(tuple(lines), place)
+
+
+def demo_group(folder: str | Path) -> Answer[PooledFindings]:
+    """Make the invented study group in a new folder, and pool what came in.
+
+    Parameters
+    ----------
+    folder : path-like
+
+    Returns
+    -------
+    Answer
+
+    Raises
+    ------
+    UserError
+        If the folder is there already.
+    """
+    place = Path(folder).expanduser()
+    if place.exists():
+        raise UserError(f"{place} is there already.", "Choose another name; nothing was changed.")
+    _make(place)
+    found = pool(place, group=place, as_of=AS_OF.isoformat())
+    lines = ("INVENTED DATA: no such studios and no such clients exist.", *found.lines)
+    return Answer(lines, found.value, found.files, found.data)
 
 
 def _make(place: Path) -> None:
