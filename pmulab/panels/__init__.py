@@ -7,7 +7,9 @@ from pmulab.panels.enrol import Enrol
 from pmulab.panels.entries import Promises, Ways
 from pmulab.panels.lock import Lock
 from pmulab.panels.matters import Matters
+from pmulab.panels.pack import Pack
 from pmulab.panels.panel import Panel
+from pmulab.panels.pool import Pool
 from pmulab.panels.records import Records
 from pmulab.panels.share import Share
 
@@ -18,7 +20,9 @@ __all__ = [
     "Enrol",
     "Lock",
     "Matters",
+    "Pack",
     "Panel",
+    "Pool",
     "Promises",
     "Records",
     "Share",
