@@ -72,10 +72,11 @@ def _withheld(contents: Contents) -> Iterator[str]:
 
 
 def _dropped() -> list[str]:
-    return [
+    dropped = (
         field.name
         for name, table in study_tables().items()
         if name in SHARED
         for field in table.fields
         if field.share == "drop" or field.kind == "text"
-    ]
+    )
+    return list(dict.fromkeys(dropped))

@@ -1,5 +1,6 @@
 """Pool the packs of a study group: harm first, then what the studies say together."""
 
+import json
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 from pathlib import Path
@@ -75,11 +76,12 @@ def pool(
         also_aside=[*bad, *known.set_aside],
     )  # fmt: skip
     folder = Path(to or group or ".").expanduser()
+    text = found.to_json()
     files = (
         _remade(folder / REPORT, pooled_html(found)),
-        _remade(folder / FINDINGS, found.to_json()),
+        _remade(folder / FINDINGS, text),
     )
-    return Answer(tuple(_lines(found)), found, files, {"pooled": found.to_dict()})
+    return Answer(tuple(_lines(found)), found, files, {"pooled": json.loads(text)})
 
 
 def _lines(found: PooledFindings) -> Iterator[str]:
