@@ -65,7 +65,7 @@ def contents(source: Source, items: Items, made: date, made_by: str = "") -> Con
     _refuse(source, name)
     agreed = _agreed(plan, source)
     codes = fresh_codes(agreed)
-    findings, withheld_texts = deidentified(_of_those(source, agreed))
+    findings, withheld_texts = deidentified(_of_those_who_agreed(source))
     differences = frame_of(differences_table(), _rows(plan, source, codes))
     frames, withheld = shared_frames(source.records, plan.tables(), codes)
     tables = {"differences": differences_table(), **shared_tables(plan.tables())}
@@ -118,7 +118,7 @@ def _refuse(source: Source, name: str) -> None:
 def _worked_on(plan: Plan, source: Source) -> list[str]:
     """Name the clients with any value of any outcome."""
     found = {
-        case.client_code: None
+        case.client_code
         for outcome in plan.outcomes
         for case in cases(plan, source.assignments, source.records, outcome)
         if case.values.a is not None or case.values.b is not None
@@ -126,13 +126,16 @@ def _worked_on(plan: Plan, source: Source) -> list[str]:
     return [one.client_code for one in source.assignments if one.client_code in found]
 
 
+def _said_yes(records: Records) -> set[str]:
+    """Name the clients who agreed to share their numbers; silence is no yes."""
+    clients = records.clients
+    agreed = clients["consent_share_numbers"].fillna(False).astype(bool)
+    return set(clients.loc[agreed, "client_code"].astype(str))
+
+
 def _agreed(plan: Plan, source: Source) -> list[str]:
-    shared = {
-        case.client_code
-        for case in cases(plan, source.assignments, source.records, plan.primary)
-        if case.values.shared
-    }
-    found = [code for code in _worked_on(plan, source) if code in shared]
+    yes = _said_yes(source.records)
+    found = [code for code in _worked_on(plan, source) if code in yes]
     if not found:
         raise UserError(
             "No client of this study agreed to share her numbers.",
@@ -141,15 +144,16 @@ def _agreed(plan: Plan, source: Source) -> list[str]:
     return found
 
 
-def _of_those(source: Source, agreed: Sequence[str]) -> Findings:
-    """Analyse the clients who agreed; who took part and what went wrong is told of everybody.
+def _of_those_who_agreed(source: Source) -> Findings:
+    """Analyse without the clients who did not agree; harm and flow are told of everybody.
 
-    Averages over everybody beside the rows of those who agreed would give away the rest.
+    Averages over everybody beside the rows of those who agreed would give away the rest. Clients
+    without a result stay counted as missing.
     """
-    whole = source.findings
-    if len(agreed) == sum(not one.absent for one in source.assignments):
+    whole, yes = source.findings, _said_yes(source.records)
+    kept = [one for one in source.assignments if one.client_code in yes]
+    if len(kept) == len(source.assignments):
         return whole
-    kept = [one for one in source.assignments if one.client_code in set(agreed)]
     found = analyse(whole.plan, kept, source.records, Circumstances(whole.provenance))
     return replace(found, flow=whole.flow, safety=whole.safety, missing_values=whole.missing_values)
 

@@ -5,6 +5,7 @@ import re
 from dataclasses import replace
 
 import packs_builder as build
+import pandas as pd
 import pytest
 
 from pmulab.errors import UserError
@@ -98,6 +99,22 @@ def test_a_client_who_did_not_agree_is_left_out_of_rows_and_of_averages():
     assert contents.findings.primary.difference.value == pytest.approx(minutes.mean())
     told = "\n".join(preview_lines(contents))
     assert "Left out: 2 of those worked on, who did not agree" in told
+
+
+def test_silence_is_no_yes():
+    clients = ORVANE.records.clients
+    gone = clients[clients["client_code"] != "C417"].copy()
+    gone.loc[gone["client_code"] == "C263", "consent_share_numbers"] = pd.NA
+    contents = build.told(records=replace(ORVANE.records, clients=gone))
+
+    assert (contents.clients, contents.left_out) == (10, 2)
+
+
+def test_a_client_without_a_result_stays_counted_as_missing():
+    """C829 was not seen healed; leaving out another client must not hide that."""
+    kept = build.told(records=without_consent("C417")).findings.secondary[2]
+
+    assert (kept.difference.n, kept.missing.n) == (10, 1)
 
 
 def test_harm_is_counted_over_everybody_so_that_it_cannot_be_hidden():
