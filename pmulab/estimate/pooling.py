@@ -46,6 +46,11 @@ def pooled(
     is max(1, q)) [1]_ [2]_. Prediction interval: value ± t(k - 2) sqrt(tau2 + error**2) [3]_, the
     older and wider of the two conventions in use (the other one has k - 1).
 
+    Measured over 2,000 invented groups a cell (tests/bench/measured_pooling.md): with 3 to 12
+    studies of 6 to 20 clients the modified interval held the average in 95 to 100 %, the classical
+    one in 88 to 95; the prediction interval held the next studio in 89 to 100 %, least where
+    studios differ most.
+
     `statsmodels.stats.meta_analysis.combine_effects` is the check of the tests, not used here: it
     has no REML; its iterated Paule-Mandel stops at 0 after an overshoot (measured: tau2 = 0 with
     Q = 3.44 on two degrees of freedom at a tight tolerance), and its DerSimonian-Laird variance
