@@ -283,6 +283,47 @@ def chart(
 
 
 @app.command()
+def pack(
+    folder: Folder,
+    to: Annotated[str, typer.Option(help="A new file; pack.zip in the study if not given.")] = "",
+    made_by: Annotated[str, typer.Option(help="What your study is called in the group.")] = "",
+    preview: Annotated[bool, typer.Option("--preview", help="Only show what leaves.")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Write the de-identified numbers for the study group, and say exactly what leaves."""
+    from pmulab.stations.pack import pack as station
+
+    _say(station(folder, to, made_by, preview=preview), as_json)
+
+
+@app.command()
+def register(
+    folder: Folder,
+    group: Annotated[Path, typer.Option(help="The folder that the group shares.")],
+    due: Annotated[str, typer.Option(help="Day by which the pack is expected.")] = "",
+    as_json: AsJson = False,
+) -> None:
+    """Announce a locked plan to the group before the first client; later, say how it stands."""
+    from pmulab.stations.register import register as station
+
+    _say(station(folder, group, due), as_json)
+
+
+@app.command()
+def pool(
+    packs: Annotated[list[Path], typer.Argument(help="Packs, or folders that hold some.")],
+    group: Annotated[str, typer.Option(help="The group's folder with its register.")] = "",
+    to: Annotated[str, typer.Option(help="Folder for the report.")] = "",
+    as_of: Annotated[str, typer.Option(help="Day for what is overdue; today if not given.")] = "",
+    as_json: AsJson = False,
+) -> None:
+    """Put the packs of one question together: harm first, silent studies in sight."""
+    from pmulab.stations.pool import pool as station
+
+    _say(station(packs, group, to, as_of), as_json)
+
+
+@app.command()
 def lab(
     folder: Annotated[Path, typer.Argument(help="Your own folder for notebooks and studies.")] = (
         Path("my-studies")
@@ -303,13 +344,19 @@ def lab(
 
 @app.command()
 def demo(
-    folder: Annotated[Path, typer.Argument(help="A new folder.")] = Path("demo-study"),
+    folder: Annotated[Path | None, typer.Argument(help="A new folder.")] = None,
+    group: Annotated[bool, typer.Option("--group", help="An invented study group.")] = False,
     as_json: AsJson = False,
 ) -> None:
-    """Take an invented study from the question to the handout."""
+    """Take an invented study from the question to the handout, or pool an invented group."""
+    if group:
+        from pmulab.stations.group import demo_group
+
+        _say(demo_group(folder or "demo-group"), as_json)
+        return
     from pmulab.stations.demo import demo as station
 
-    _say(station(folder), as_json)
+    _say(station(folder or "demo-study"), as_json)
 
 
 @app.callback(invoke_without_command=True)

@@ -158,6 +158,33 @@ def write_folder(path: Path, files: Mapping[str, bytes]) -> None:
     _sync_folder(path.parent)
 
 
+def write_new(path: Path, content: str | bytes) -> None:
+    """Write a file that is not there yet, whole or not at all.
+
+    Parameters
+    ----------
+    path : Path
+    content : str or bytes
+
+    Raises
+    ------
+    FileExistsError
+        If it is there, even if another program made it a moment ago.
+    """
+    with tempfile.TemporaryDirectory(dir=path.parent, prefix=".new-") as aside:
+        temporary = Path(aside) / path.name
+        write_atomically(temporary, content)
+        try:
+            os.link(temporary, path)
+        except FileExistsError:
+            raise
+        except OSError:  # a disk without hard links: claim the name, then fill it
+            with path.open("xb"):
+                pass
+            os.replace(temporary, path)
+    _sync_folder(path.parent)
+
+
 def append(path: Path, data: bytes) -> None:
     """Add bytes at the end of a file and wait until the disk holds them.
 

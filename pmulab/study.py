@@ -17,9 +17,11 @@ from typing import Any
 from filelock import FileLock, Timeout
 
 from pmulab.allocation import Assignment, Schedule, seal, unseal
-from pmulab.disk import content_hash, disk_error, read_bytes, write_folder
+from pmulab.disk import content_hash, read_bytes, write_folder
+from pmulab.disk import disk_error as disk_error
 from pmulab.disk import read_text as read_text
 from pmulab.disk import write_atomically as write_atomically
+from pmulab.disk import write_new as write_new
 from pmulab.enrolment import ENROLLED as ENROLLED
 from pmulab.enrolment import Asked, disagreements, read_asked, with_row
 from pmulab.errors import UserError
@@ -31,6 +33,7 @@ from pmulab.plan import Change, Plan, changes, plan_from_dict, read_plan
 FORMAT = 1
 PLAN, ALLOCATION, RECORDS = "plan.toml", "allocation.csv", "records.xlsx"
 PROGRESS = re.compile(r"scoring/round-\d\d+/answers/[A-Z]{1,3}\d{1,3}\.json")
+PACK = "pack.zip"
 REMAKEABLE = frozenset(
     {
         "findings.json",
@@ -45,6 +48,7 @@ REMAKEABLE = frozenset(
         "photos/measured.csv",
         "photos/measured.json",
         "photos/measured.html",
+        PACK,
     }
 )
 """Files that the kit may write again, because they can always be made anew."""

@@ -189,9 +189,14 @@ def certainty(
         The last reasons, poor agreement and one operator, are noted without a step.
     """
     reasons = list(_doubts(outcome, evidence, flow, ending))
-    word = _WORDS[min(len(reasons), len(_WORDS) - 1)]
     noted = ["those who scored it did not agree well"] if evidence.scored.poor else []
-    return word, (*reasons, *noted, "one operator, so for this studio only")
+    last = "one operator, so for this studio only"
+    return stepped_down(len(reasons)), (*reasons, *noted, last)
+
+
+def stepped_down(doubts: int) -> Certainty:
+    """Give the word that is left after so many doubts, beginning at 'fairly sure'."""
+    return _WORDS[min(doubts, len(_WORDS) - 1)]
 
 
 def favoured(difference: Estimate, outcome: Outcome) -> Literal["A", "B", ""]:

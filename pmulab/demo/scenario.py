@@ -155,19 +155,13 @@ def scenario() -> Scenario:
     -------
     Scenario
     """
-    here = files("pmulab.demo")
-    lines = here.joinpath("cases.csv").read_text(encoding="utf-8").splitlines()
-    cases = tuple(Invented.from_row(row) for row in csv.DictReader(lines))
-    mended = {
-        "sessions": _sessions(cases),
-        "healed": _healed(cases),
-        "events": _events(cases),
-    }
+    cases = tuple(Invented.from_row(row) for row in rows_of("cases.csv"))
+    mended = frames_of(cases)
     typed = mended["sessions"].copy()
     typed.loc[(typed["client_code"] == "C734") & (typed["order"] == "2"), "work_min"] = "170"
     return Scenario(
-        plan=here.joinpath("plan.toml").read_text(encoding="utf-8"),
-        schedule=_schedule(cases),
+        plan=files("pmulab.demo").joinpath("plan.toml").read_text(encoding="utf-8"),
+        schedule=schedule_of(cases),
         asked=_asked(cases),
         as_first_typed=mended | {"sessions": typed},
         mended=mended,
@@ -175,7 +169,24 @@ def scenario() -> Scenario:
     )
 
 
-def _schedule(cases: Sequence[Invented]) -> Schedule:
+def rows_of(name: str) -> list[dict[str, str]]:
+    """Read a file of invented rows."""
+    text = files("pmulab.demo").joinpath(name).read_text(encoding="utf-8")
+    return list(csv.DictReader(text.splitlines()))
+
+
+def frames_of(cases: Sequence[Invented]) -> dict[str, pd.DataFrame]:
+    """Give the tables of invented clients, but for the clients themselves."""
+    return {"sessions": _sessions(cases), "healed": _healed(cases), "events": _events(cases)}
+
+
+def answers_of(cases: Sequence[Invented]) -> list[dict[str, str]]:
+    """Give the clients' own answers, in their order."""
+    return [_answers(case.day, _AGES[place % len(_AGES)]) for place, case in enumerate(cases)]
+
+
+def schedule_of(cases: Sequence[Invented]) -> Schedule:
+    """Give the cards that were drawn for invented clients, and a spare block."""
     slots = [
         Slot(number, case.block, _BLOCK, left=case.arm_of("L"), first=case.first_side)
         for number, case in enumerate(cases, start=1)
@@ -194,10 +205,9 @@ def _asked(cases: Sequence[Invented]) -> tuple[Asked, ...]:
         Asked(
             case.client_code,
             case.day,
-            _answers(case.day, _AGES[place % len(_AGES)])
-            | (keeps if case.client_code == _NO_PHOTOS else {}),
+            answers | (keeps if case.client_code == _NO_PHOTOS else {}),
         )
-        for place, case in enumerate(cases)
+        for case, answers in zip(cases, answers_of(cases), strict=True)
     ]
     refuses = {"consent_record": "no", "consent_share_numbers": "no"} | keeps
     dates = {"consent_record_date": "", "consent_share_numbers_date": ""}
@@ -219,8 +229,7 @@ def _answers(day: int, age_band: str) -> dict[str, str]:
 
 
 def _sessions(cases: Sequence[Invented]) -> pd.DataFrame:
-    rows = [_eyelid(case, side) for case in cases for side in _order(case)]
-    return pd.DataFrame(rows)
+    return pd.DataFrame([_eyelid(case, side) for case in cases for side in _order(case)])
 
 
 def _order(case: Invented) -> tuple[Side, Side]:

@@ -1,7 +1,11 @@
 """What every estimator answers with: small frozen facts, no arrays, standard library only."""
 
 from dataclasses import dataclass
-from math import isfinite
+from math import isfinite, sqrt
+from typing import Literal
+
+Spread = Literal["REML", "Paule-Mandel", "DerSimonian-Laird"]
+"""How the variance between studies is estimated."""
 
 
 def _refuse_non_finite(name: str, *values: float | None) -> None:
@@ -107,3 +111,51 @@ class Test:
             raise ValueError("Test: a missing p needs a note that says why")
         if self.p is not None and not 0 < self.p <= 1:
             raise ValueError(f"Test: p must lie in (0, 1], got {self.p}")
+
+
+@dataclass(frozen=True, slots=True)
+class Pooled:
+    """What several studies say together.
+
+    Parameters
+    ----------
+    k : int
+        Studies.
+    value : float
+        Average difference over studies, in the unit of the differences.
+    error : float
+        Its classical standard error.
+    tau2 : float
+        Variance of the true differences between studies, in the squared unit.
+    q : float
+        Cochran's Q.
+    i2 : float
+        Share of the variation between the estimates that is more than chance, 0 to 1.
+    classical : Interval
+        With a normal quantile; too narrow for few studies, shown only for comparison.
+    interval : Interval
+        Modified Hartung-Knapp.
+    prediction : Interval or None
+        Where the true difference of the next study may lie; None below three studies.
+    spread : {'REML', 'Paule-Mandel', 'DerSimonian-Laird'}
+        How `tau2` was estimated.
+    """
+
+    k: int
+    value: float
+    error: float
+    tau2: float
+    q: float
+    i2: float
+    classical: Interval
+    interval: Interval
+    prediction: Interval | None
+    spread: Spread
+
+    def __post_init__(self) -> None:
+        _refuse_non_finite("Pooled", self.value, self.error, self.tau2, self.q, self.i2)
+
+    @property
+    def tau(self) -> float:
+        """Standard deviation of the true differences between studies, in the unit."""
+        return sqrt(self.tau2)

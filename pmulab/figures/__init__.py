@@ -1,6 +1,7 @@
 """Findings as pictures: each one an SVG that tells in words what it shows."""
 
 from pmulab.figures.flow_chart import flow
+from pmulab.figures.forest import forest
 from pmulab.figures.luck import wandering
 from pmulab.figures.outcomes import all_outcomes
 from pmulab.figures.paired_values import pairs
@@ -13,6 +14,7 @@ __all__ = [
     "Picture",
     "all_outcomes",
     "flow",
+    "forest",
     "line_over_time",
     "pairs",
     "running",

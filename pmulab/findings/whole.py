@@ -70,7 +70,10 @@ def _adapter() -> TypeAdapter[Findings]:
     return TypeAdapter(Findings)
 
 
-def read_findings(text: str, where: str = "findings.json") -> Findings:
+REMEDY = "Run the analysis again; findings can always be made anew from plan and records."
+
+
+def read_findings(text: str, where: str = "findings.json", remedy: str = REMEDY) -> Findings:
     """Read findings back from the text of their file.
 
     Parameters
@@ -78,6 +81,8 @@ def read_findings(text: str, where: str = "findings.json") -> Findings:
     text : str
     where : str, default='findings.json'
         File name used in messages.
+    remedy : str, optional
+        What to do when it cannot be read.
 
     Returns
     -------
@@ -88,18 +93,25 @@ def read_findings(text: str, where: str = "findings.json") -> Findings:
     UserError
         If the text is not what `Findings.to_json` writes, or of a later format.
     """
-    remedy = "Run the analysis again; findings can always be made anew from plan and records."
     try:
-        data = json.loads(text)
-        if (
-            isinstance(data, dict)
-            and isinstance(data.get("format"), int)
-            and data["format"] > FORMAT
-        ):
-            told = f"{where} was written by a later release (format {data['format']})."
-            raise UserError(told, "Install a newer pmulab.")
         return _adapter().validate_json(text)
-    except (ValueError, RecursionError) as error:
+    except ValueError as error:
+        later = _later_format(text)
+        if later is not None:
+            told = f"{where} was written by a later release (format {later})."
+            raise UserError(told, "Install a newer pmulab.") from None
         first = error.errors()[0] if isinstance(error, ValidationError) else None
         place = ".".join(map(str, first["loc"])) if first else str(error)
-        raise UserError(f"{where} cannot be read (at {place}).", remedy) from None
+        raise UserError(
+            f"{where} cannot be read (at {place or 'its beginning'}).", remedy
+        ) from None
+
+
+def _later_format(text: str) -> int | None:
+    """Give the format of findings that a later release wrote."""
+    try:
+        data = json.loads(text)
+    except (ValueError, RecursionError):
+        return None
+    told = data.get("format") if isinstance(data, dict) else None
+    return told if isinstance(told, int) and told > FORMAT else None

@@ -10,8 +10,10 @@ from pmulab.panels.fooled import Fooled
 from pmulab.panels.lock import Lock
 from pmulab.panels.matters import Matters
 from pmulab.panels.overview import Overview
+from pmulab.panels.pack import Pack
 from pmulab.panels.panel import Panel
 from pmulab.panels.photos import MarkPhoto, MeasurePhotos, TakePhoto
+from pmulab.panels.pool import Pool
 from pmulab.panels.records import Records
 from pmulab.panels.scoring import CollectScores, PrepareRound, ScorePhotos
 from pmulab.panels.share import Share
@@ -30,7 +32,9 @@ __all__ = [
     "Matters",
     "MeasurePhotos",
     "Overview",
+    "Pack",
     "Panel",
+    "Pool",
     "PrepareRound",
     "Promises",
     "Records",

@@ -18,6 +18,7 @@ from pmulab.plan.model import (
     Outcome,
     Plan,
     Promises,
+    fingerprint_of,
 )
 from pmulab.plan.reading import Change, changes, line_of, plan_from_dict, read_plan
 
@@ -38,6 +39,7 @@ __all__ = [
     "Plan",
     "Promises",
     "changes",
+    "fingerprint_of",
     "line_of",
     "plan_from_dict",
     "plan_tables",

@@ -70,6 +70,7 @@ def _exclusion(plan: Plan) -> TableField:
         needed="always",
         group="health",
         hint="Does one of these hold? " + " / ".join(plan.clients.exclude),
+        share="drop",
         why="The plan says that such clients do not take part.",
     )
 

@@ -273,11 +273,27 @@ class Plan:
     @property
     def fingerprint(self) -> str:
         """SHA-256 of the plan's content; comments and layout of the file do not count."""
-        canonical = json.dumps(self.to_dict(), sort_keys=True, ensure_ascii=False, allow_nan=False)
-        return sha256(canonical.encode()).hexdigest()
+        return fingerprint_of(self.to_dict())
 
     def tables(self) -> "dict[str, Table]":
         """Give the four tables as this study records them, its own columns included."""
         from pmulab.plan.columns import plan_tables
 
         return plan_tables(self)
+
+
+def fingerprint_of(content: Any) -> str:
+    """Give the fingerprint of a plan's content.
+
+    Parameters
+    ----------
+    content : plain data
+        As `Plan.to_dict` gives it, or as JSON gives it back.
+
+    Returns
+    -------
+    str
+        SHA-256; the order of entries does not count.
+    """
+    canonical = json.dumps(content, sort_keys=True, ensure_ascii=False, allow_nan=False)
+    return sha256(canonical.encode()).hexdigest()

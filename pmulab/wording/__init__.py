@@ -25,6 +25,15 @@ from pmulab.wording.comparisons import (
 )
 from pmulab.wording.headings import HEADINGS, finding_heading
 from pmulab.wording.parts import part_words, parts_differ_words
+from pmulab.wording.pooling import (
+    check_lines,
+    footnote_lines,
+    pooled_certainty,
+    pooled_finding,
+    registered_words,
+    spread_lines,
+    study_words,
+)
 from pmulab.wording.practice import (
     change_words,
     from_study_words,
@@ -58,6 +67,7 @@ __all__ = [
     "capital",
     "certainty",
     "change_words",
+    "check_lines",
     "decimals",
     "departures",
     "details",
@@ -68,6 +78,7 @@ __all__ = [
     "finding_heading",
     "flow_lines",
     "fooled_lines",
+    "footnote_lines",
     "from_study_words",
     "judged_words",
     "level_words",
@@ -78,16 +89,21 @@ __all__ = [
     "part_words",
     "parts_differ_words",
     "plan_state",
+    "pooled_certainty",
+    "pooled_finding",
     "poor_lines",
     "practice_fooled",
     "practice_head",
     "practice_next",
+    "registered_words",
     "running_lines",
     "safety_lines",
     "scoring_lines",
     "scoring_summary",
     "shares_lines",
     "span",
+    "spread_lines",
+    "study_words",
     "unit_of",
     "when_words",
     "with_unit",

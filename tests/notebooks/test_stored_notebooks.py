@@ -25,7 +25,7 @@ def notebook():
 
 
 def test_all_notebooks_are_there():
-    assert [path.name[:2] for path in NOTEBOOKS] == ["00", "01", "02", "03", "04", "05", "06", "08"]
+    assert [path.name[:2] for path in NOTEBOOKS] == ["00", "01", "02", "03", "04", "05", "06", "07", "08"]
     assert not any(" " in path.name for path in NOTEBOOKS)
 
 
@@ -36,7 +36,7 @@ def test_a_stored_notebook_is_clean(path):
     assert faults(read(path)) == []
 
 
-@pytest.mark.parametrize("number", ["00", "01", "02"])
+@pytest.mark.parametrize("number", ["00", "01", "02", "07"])
 def test_cautions_stand_before_the_first_form(number):
     path = next(path for path in NOTEBOOKS if path.name.startswith(number))
     cells = read(path).cells

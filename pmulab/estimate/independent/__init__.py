@@ -7,7 +7,7 @@ from pmulab.estimate.independent.difference import (
     ratio,
     typical_shift,
 )
-from pmulab.estimate.independent.standardised import standardised_difference
+from pmulab.estimate.independent.standardised import standardised_difference, standardised_error
 from pmulab.estimate.independent.student import t_test, welch_mean_difference, welch_test
 
 __all__ = [
@@ -16,6 +16,7 @@ __all__ = [
     "probability_a_higher",
     "ratio",
     "standardised_difference",
+    "standardised_error",
     "t_test",
     "typical_shift",
     "welch_mean_difference",

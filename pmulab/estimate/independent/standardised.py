@@ -58,11 +58,39 @@ def standardised_difference(
     pooled = (df_a * var_a + df_b * var_b) / (df_a + df_b)
     average = (var_a + var_b) / 2
     value = gap / sqrt(average)
-    error = sqrt(
-        value**2 * (var_a**2 / df_a + var_b**2 / df_b) / (8 * average**2)
-        + (var_a / df_a + var_b / df_b) / average
-    )
+    error = standardised_error(value, (var_a, var_b), (n_a, n_b))
     half = float(ndtri((1 + level) / 2)) * error
     interval = Interval(value - half, value + half, level, "Bonett")
     corrected = gap / sqrt(pooled) * small_sample_factor(df_a + df_b)
     return Estimate(corrected, n_a + n_b, method, interval, "standard deviations")
+
+
+def standardised_error(
+    value: float, variances: tuple[float, float], sizes: tuple[int, int]
+) -> float:
+    """Bonett's standard error of a standardised difference between two groups of clients.
+
+    Parameters
+    ----------
+    value : float
+        The uncorrected difference, in average standard deviations.
+    variances : tuple of (float, float)
+        Of the groups; not both 0.
+    sizes : tuple of (int, int)
+        Clients, at least 2 in each group.
+
+    Returns
+    -------
+    float
+        In standard deviations.
+
+    References
+    ----------
+    .. [1] D. G. Bonett (2008), Psychol. Methods 13:99-109. (Formula from memory.)
+    """
+    (var_a, var_b), (df_a, df_b) = variances, (sizes[0] - 1, sizes[1] - 1)
+    average = (var_a + var_b) / 2
+    return sqrt(
+        value**2 * (var_a**2 / df_a + var_b**2 / df_b) / (8 * average**2)
+        + (var_a / df_a + var_b / df_b) / average
+    )

@@ -13,6 +13,7 @@ from pmulab.estimate.paired.ratio import ratio
 from pmulab.estimate.paired.standardised import (
     standardised_by_sd_of_differences,
     standardised_difference,
+    standardised_error,
 )
 
 __all__ = [
@@ -26,6 +27,7 @@ __all__ = [
     "sd_of_differences",
     "standardised_by_sd_of_differences",
     "standardised_difference",
+    "standardised_error",
     "t_mean_difference",
     "t_test",
     "typical_difference",

@@ -68,8 +68,7 @@ def standardised_difference(
         return no_interval(None, n, method, note)
     value, df = float(arm_a.mean() - arm_b.mean()) / sqrt(average), n - 1
     shared = (var_a + var_b - var_d) / 2
-    unequal = (var_a**2 + var_b**2 + 2 * shared**2) / (8 * df * average**2)
-    error = sqrt(value**2 * unequal + var_d / (df * average))
+    error = standardised_error(value, (var_a, var_b), var_d, n)
     correlation_squared = min(1.0, shared**2 / (var_a * var_b)) if min(var_a, var_b) else 0.0
     freedom = 2 * df / (1 + correlation_squared)
     corrected = value * small_sample_factor(freedom)
@@ -79,6 +78,37 @@ def standardised_difference(
         return no_interval(corrected, n, method, all_equal(n))
     interval = t_interval(value, error, freedom, level, "Bonett variance, t quantile")
     return Estimate(corrected, n, method, interval, UNIT)
+
+
+def standardised_error(
+    value: float, variances: tuple[float, float], variance_of_differences: float, n: int
+) -> float:
+    """Bonett's standard error of a standardised difference on the same clients.
+
+    Parameters
+    ----------
+    value : float
+        The uncorrected difference, in average standard deviations.
+    variances : tuple of (float, float)
+        Of the arms; not both 0.
+    variance_of_differences : float
+    n : int
+        Clients, at least 2.
+
+    Returns
+    -------
+    float
+        In standard deviations; 0 when all differences are equal and the value is 0.
+
+    References
+    ----------
+    .. [1] D. G. Bonett (2008), Psychol. Methods 13:99-109. (Formula from memory.)
+    """
+    (var_a, var_b), df = variances, n - 1
+    average = (var_a + var_b) / 2
+    shared = (var_a + var_b - variance_of_differences) / 2
+    unequal = (var_a**2 + var_b**2 + 2 * shared**2) / (8 * df * average**2)
+    return sqrt(value**2 * unequal + variance_of_differences / (df * average))
 
 
 def standardised_by_sd_of_differences(

@@ -1,0 +1,61 @@
+"""The forms of pack and pool: the shown line does the same, failures are told."""
+
+import pytest
+
+from pmulab.panels import Pack, Pool
+from pmulab.stations.group import open_group
+from pmulab.stations.open_study import open_study
+
+
+@pytest.fixture(scope="module")
+def place(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("lab")
+    open_group(folder / "demo-group")
+    open_study(folder / "demo-study")
+    return folder
+
+
+def test_a_preview_says_what_leaves_and_writes_nothing(place):
+    panel = Pack(place / "demo-study")
+    panel.inputs["made_by"].value = " Studio North "
+    panel._preview_clicked()
+
+    assert panel.result.value is None
+    assert "Nothing was written" in panel.said.value
+    assert "sessions.csv: 24 rows" in panel.details.value
+    assert "made_by=&#x27;Studio North&#x27;, preview=True" in panel.line.value
+    assert not (place / "demo-study" / "pack.zip").exists()
+
+
+def test_the_pack_is_made(place):
+    panel = Pack(place / "demo-study")
+    panel._clicked()
+
+    assert "The pack is ready" in panel.said.value
+    assert (place / "demo-study" / "pack.zip").exists()
+
+
+def test_a_name_that_tells_too_much_is_told_in_the_form(place):
+    panel = Pack(place / "demo-study")
+    panel.inputs["made_by"].value = "call 0171 2345678"
+    panel._clicked()
+
+    assert panel.result is None
+    assert "cannot stand on a pack" in panel.said.value
+
+
+def test_the_group_is_put_together_with_its_picture(place):
+    panel = Pool(place / "demo-group", "2027-03-01")
+    panel._clicked()
+
+    assert "5 of 6 registered studies are in; 1 never reported." in panel.said.value
+    assert "<svg" in panel.details.value
+    assert "as_of=&#x27;2027-03-01&#x27;" in panel.line.value
+
+
+def test_a_wrong_folder_is_told_in_the_form(place):
+    panel = Pool(place / "nowhere")
+    panel._clicked()
+
+    assert panel.result is None
+    assert "is not there" in panel.said.value
