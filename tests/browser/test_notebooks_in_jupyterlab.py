@@ -14,11 +14,22 @@ NOTEBOOKS = {
     "00_start_here": (1, "Which study?", "Show how far it has come", "Enrolled: 12 of 12"),
     "01_plan_a_comparison": (6, "Which study?", "Show how far it has come", "Enrolled: 12 of 12"),
     "02_record_and_check_cases": (4, "Check the records", "Check", "Nothing here blocks"),
-    "03_score_healed_results_blind": (4, "TODO", "TODO", "TODO"),
-    "04_measure_photos": (4, "TODO", "TODO", "TODO"),
+    "03_score_healed_results_blind": (
+        4,
+        "Which study?",
+        "Show how far it has come",
+        "Enrolled: 12 of 12",
+    ),
+    "04_measure_photos": (4, "Which study?", "Show how far it has come", "Enrolled: 12 of 12"),
     "05_analyse": (3, "Analyse", "Analyse", "Main outcome. Working minutes: 3.2 min lower"),
     "06_share": (2, "The handout", "Show it first", "as it would be saved"),
-    "08_watch_my_practice": (1, "TODO", "TODO", "TODO"),
+    "07_pool_with_the_study_group": (
+        3,
+        "Put the studies together",
+        "Put them together",
+        "5 of 6",
+    ),
+    "08_watch_my_practice": (1, "Watch my practice", "Show the charts", "24 clients in a row"),
 }
 
 
