@@ -6,14 +6,11 @@
 import os
 import sys
 
-# isort: off  (help lists the commands in this order)
-from pmulab.cli import handing_on, photos, studying
+from pmulab.cli import one_study, photos, sharing  # in this order help lists the commands
 from pmulab.cli.app import app, stop
 from pmulab.errors import UserError
 
-# isort: on
-
-__all__ = ["app", "handing_on", "main", "photos", "studying"]
+__all__ = ["app", "main", "one_study", "photos", "sharing"]
 
 
 def main() -> None:
