@@ -1,24 +1,18 @@
-"""The study folder: the only place that writes, and it never loses what a person entered.
+"""The study folder: its plan, cards, enrolled clients and journal, read and begun.
 
-Every write goes to a temporary file beside the target, is flushed to the disk and then renamed,
-so that a crash leaves the old file or the new one, never half of one. The journal only grows,
-and each of its lines carries the fingerprint of the line before it.
+How files are written stands in `keeping`. The journal only grows, and each of its lines carries
+the fingerprint of the line before it.
 """
 
-import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from contextlib import contextmanager
-from dataclasses import dataclass, field
-from datetime import UTC, datetime
+from dataclasses import dataclass
+from datetime import datetime
 from hashlib import sha256
 from pathlib import Path
-from typing import Any
-
-from filelock import FileLock, Timeout
 
 from pmulab.allocation import Assignment, Schedule, seal, unseal
-from pmulab.disk import content_hash, read_bytes, write_folder
 from pmulab.disk import disk_error as disk_error
+from pmulab.disk import read_bytes
 from pmulab.disk import read_text as read_text
 from pmulab.disk import write_atomically as write_atomically
 from pmulab.disk import write_new as write_new
@@ -27,35 +21,15 @@ from pmulab.enrolment import Asked, disagreements, read_asked, with_row
 from pmulab.errors import UserError
 from pmulab.journal import JOURNAL as JOURNAL
 from pmulab.journal import Entry as Entry
-from pmulab.journal import Journal, add_entry, read_journal
+from pmulab.journal import Journal, read_journal
+from pmulab.keeping import PACK as PACK
+from pmulab.keeping import PROGRESS as PROGRESS
+from pmulab.keeping import REMAKEABLE as REMAKEABLE
+from pmulab.keeping import Files, this_moment
 from pmulab.plan import Change, Plan, changes, plan_from_dict, read_plan
 
 FORMAT = 1
 PLAN, ALLOCATION, RECORDS = "plan.toml", "allocation.csv", "records.xlsx"
-PROGRESS = re.compile(r"scoring/round-\d\d+/answers/[A-Z]{1,3}\d{1,3}\.json")
-PACK = "pack.zip"
-REMAKEABLE = frozenset(
-    {
-        "findings.json",
-        "handout.html",
-        "practice-charts.html",
-        "slides.html",
-        "slides.pptx",
-        "chairside-sheet.html",
-        "check-report.html",
-        "enrol-answers.toml",
-        "reference-strip.html",
-        "photos/measured.csv",
-        "photos/measured.json",
-        "photos/measured.html",
-        PACK,
-    }
-)
-"""Files that the kit may write again, because they can always be made anew."""
-
-
-def _now() -> datetime:
-    return datetime.now(UTC).astimezone()
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +53,7 @@ class Locked:
 
 
 @dataclass(frozen=True, slots=True)
-class Study:
+class Study(Files):
     """One study folder.
 
     Parameters
@@ -95,9 +69,6 @@ class Study:
         If there is no study in the folder.
     """
 
-    folder: Path
-    now: Callable[[], datetime] = field(default=_now)
-
     def __post_init__(self) -> None:
         object.__setattr__(self, "folder", Path(self.folder).expanduser())
         if not (self.folder / PLAN).is_file():
@@ -106,19 +77,6 @@ class Study:
                 f"There is no study in {self.folder}: it has no {PLAN}.",
                 "Name the folder of a study, or begin one: pmulab new FOLDER --question NAME",
             )
-
-    def path(self, name: str) -> Path:
-        """Give the path of a file of the study.
-
-        Parameters
-        ----------
-        name : str
-
-        Returns
-        -------
-        Path
-        """
-        return self.folder / name
 
     def plan_as_written(self) -> Plan:
         """Read plan.toml as it is now."""
@@ -258,160 +216,6 @@ class Study:
                 if self.file_hash(name) != known:
                     yield f"{name} is missing or not the file that was written."
 
-    def file_hash(self, name: str) -> str:
-        """Give the SHA-256 of a file of the study, '' when it is not there."""
-        return content_hash(self.path(name))
-
-    @contextmanager
-    def writing(self) -> Iterator[None]:
-        """Hold the study for writing; a second writer waits up to ten seconds.
-
-        Raises
-        ------
-        UserError
-            If another program keeps the study busy, or the folder cannot be written.
-        """
-        lock = FileLock(self.path(".writing.lock"), timeout=10)
-        try:
-            with lock:
-                yield
-        except Timeout:
-            raise UserError(
-                f"Another window is writing in {self.folder}.",
-                "Wait until it has finished, then try again. Nothing was changed.",
-            ) from None
-        except OSError as error:
-            raise disk_error(error, self.folder) from None
-
-    def record(self, event: str, **detail: Any) -> Entry:
-        """Append a line to the journal; call it while `writing`.
-
-        Parameters
-        ----------
-        event : str
-        **detail
-            Plain data, ready for JSON.
-
-        Returns
-        -------
-        Entry
-        """
-        time = self.now().isoformat(timespec="seconds")
-        return add_entry(self.path(JOURNAL), event, detail, time)
-
-    def keep(self, name: str, content: str | bytes) -> Path:
-        """Write a new file that holds what people enter; never over an existing one.
-
-        Raises
-        ------
-        UserError
-            If the file exists.
-        """
-        path = self.path(name)
-        if path.exists():
-            raise UserError(
-                f"{path} is already there and is never overwritten.",
-                "Rename or move it first if you want a fresh one.",
-            )
-        path.parent.mkdir(exist_ok=True)
-        write_atomically(path, content)
-        return path
-
-    def renew(self, name: str, content: str) -> Path:
-        """Write again what a person entered; the earlier version stays beside it, numbered.
-
-        Parameters
-        ----------
-        name : str
-        content : str
-
-        Returns
-        -------
-        Path
-            Nothing is written when the content is the same.
-        """
-        path = self.path(name)
-        if path.exists():
-            before = read_bytes(path)
-            if before == content.encode():
-                return path
-            number = 1
-            while self.path(f"{name}.earlier-{number}").exists():
-                number += 1
-            self.keep(f"{name}.earlier-{number}", before)
-        path.parent.mkdir(exist_ok=True)
-        write_atomically(path, content)
-        return path
-
-    def keep_folder(self, name: str, files: Mapping[str, bytes]) -> Path:
-        """Write a new folder whole, such as a scoring round; never over an existing one.
-
-        Parameters
-        ----------
-        name : str
-        files : mapping of str to bytes
-            Content by name below the folder.
-
-        Raises
-        ------
-        UserError
-            If there is something of that name.
-        """
-        path = self.path(name)
-        if path.exists():
-            raise UserError(
-                f"{path} is already there and is never overwritten.", "Nothing was changed."
-            )
-        write_folder(path, files)
-        return path
-
-    def keep_progress(self, name: str, content: bytes) -> Path:
-        """Write down how far an assessor has come, in place of what she had before.
-
-        Parameters
-        ----------
-        name : str
-            Of the answers of one assessor in a scoring round.
-        content : bytes
-        """
-        if not PROGRESS.fullmatch(name):
-            raise ValueError(f"{name} is no file of answers to a scoring round")
-        path = self.path(name)
-        path.parent.mkdir(exist_ok=True)
-        write_atomically(path, content)
-        return path
-
-    def remake(self, name: str, content: str | bytes) -> Path:
-        """Write a file that can always be made anew, over an older one."""
-        if name not in REMAKEABLE:
-            raise ValueError(f"{name} is not a file that may be written again")
-        path = self.path(name)
-        write_atomically(path, content)
-        return path
-
-    def fill_blank(self, name: str, content: bytes, blank: str) -> Path:
-        """Fill a form that is still exactly as the kit wrote it; anything typed in it stays.
-
-        Parameters
-        ----------
-        name : str
-        content : bytes
-        blank : str
-            SHA-256 of the blank form.
-
-        Raises
-        ------
-        UserError
-            If the file is no longer the blank form.
-        """
-        if self.file_hash(name) != blank:
-            raise UserError(
-                f"{self.path(name)} is not blank any more and is never overwritten.",
-                "Type into it, or move it away first.",
-            )
-        write_atomically(self.path(name), content)
-        return self.path(name)
-
     def rewrite_plan(self, text: str) -> Path:
         """Replace the text of plan.toml as long as it is not locked; call it while `writing`.
 
@@ -450,7 +254,7 @@ class Study:
         return path
 
 
-def begin(folder: Path, plan_text: str, now: Callable[[], datetime] = _now) -> Study:
+def begin(folder: Path, plan_text: str, now: Callable[[], datetime] = this_moment) -> Study:
     """Make a new study folder with its plan.
 
     Parameters
