@@ -1,7 +1,8 @@
 """Keep the single-key commands of JupyterLab away from a form, and give the form its looks.
 
 Without it, typing 'd d' while a drop-down list of a form has the focus deletes the cell that
-holds the form: the notebook takes each single key that reaches it for a command.
+holds the form: the notebook takes each single key that reaches it for a command. One listener
+watches over all forms of a page, so that a form is guarded even where its own part came too late.
 """
 
 import anywidget
@@ -10,8 +11,8 @@ _LISTEN = """
 export default {
   render({ el }) {
     const stop = (event) => {
-      const plain = !event.ctrlKey && !event.metaKey && !event.altKey;
-      if (plain && event.key.length === 1) event.stopPropagation();
+      const plain = !event.ctrlKey && !event.metaKey && !event.altKey && event.key.length === 1;
+      if (plain && event.target.closest(".pmulab-panel")) event.stopPropagation();
     };
     const attach = (tries) => {
       const panel = el.closest(".pmulab-panel");
@@ -19,9 +20,10 @@ export default {
         if (tries < 200) setTimeout(attach, 25, tries + 1);
         return;
       }
-      if (panel.dataset.pmulabGuard) return;
       panel.dataset.pmulabGuard = "on";
-      panel.addEventListener("keydown", stop);
+      if (document.body.dataset.pmulabGuard) return;
+      document.body.dataset.pmulabGuard = "on";
+      document.body.addEventListener("keydown", stop);
     };
     attach(0);
   },
