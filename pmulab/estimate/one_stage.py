@@ -81,9 +81,9 @@ def _fit(d: npt.NDArray[np.float64], place: npt.NDArray[np.intp]) -> tuple[float
         warnings.simplefilter("ignore")  # boundary and convergence are looked at below
         try:
             found = MixedLM(d, np.ones((d.size, 1)), groups=place).fit(reml=True, method="lbfgs")
+            value, error = float(found.fe_params[0]), float(found.bse_fe[0])
         except (LinAlgError, ValueError):
             return None
-    value, error = float(found.fe_params[0]), float(found.bse_fe[0])
     if not found.converged or not np.isfinite([value, error]).all() or error <= 0:
         return None
     return value, error

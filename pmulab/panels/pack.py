@@ -29,8 +29,7 @@ class Pack(Panel):
     button = "Make the pack"
 
     def __init__(self, study: str | PathLike[str]) -> None:
-        self._preview = Button(description="Show what leaves")
-        self._preview.on_click(self._preview_clicked)
+        self._preview = self.also("Show what leaves", self.preview)
         super().__init__(study)
 
     def buttons(self) -> Sequence[Button]:
@@ -47,6 +46,10 @@ class Pack(Panel):
         """Make the pack."""
         return Call(pack, self._given())
 
+    def preview(self) -> Any:
+        """Only show what would leave, with nothing caught."""
+        return self.perform(self.preview_call())
+
     def preview_call(self) -> Call:
         """Only show what would leave."""
         return Call(pack, self._given() | {"preview": True})
@@ -59,6 +62,3 @@ class Pack(Panel):
 
     def _given(self) -> dict[str, Any]:
         return {"study": self.study, "made_by": self.inputs["made_by"].value.strip()}
-
-    def _preview_clicked(self, _event: Any = None) -> None:
-        self.guarded(lambda: self.perform(self.preview_call()))

@@ -31,8 +31,7 @@ class Watch(Panel):
 
     def buttons(self) -> Sequence[Button]:
         """Give the two buttons."""
-        self._blank = Button(description="Make a blank table")
-        self._blank.on_click(self._blank_clicked)
+        self._blank = self.also("Make a blank table", self.make_blank)
         return [self._button, self._blank]
 
     def form(self) -> Sequence[Widget]:
@@ -46,6 +45,10 @@ class Watch(Panel):
     def call(self) -> Call:
         """Chart the table."""
         return Call(chart, {"place": self._place()})
+
+    def make_blank(self) -> Any:
+        """Make a blank table, with nothing caught."""
+        return self.perform(self.blank_call())
 
     def blank_call(self) -> Call:
         """Make a blank table in the folder."""
@@ -65,6 +68,3 @@ class Watch(Panel):
 
     def _place(self) -> str:
         return str(self.inputs["place"].value.strip()) or self.study
-
-    def _blank_clicked(self, _event: Any = None) -> None:
-        self.guarded(lambda: self.perform(self.blank_call()))

@@ -18,7 +18,7 @@ def place(tmp_path_factory):
 def test_a_preview_says_what_leaves_and_writes_nothing(place):
     panel = Pack(place / "demo-study")
     panel.inputs["made_by"].value = " Studio North "
-    panel._preview_clicked()
+    panel._preview.click()
 
     assert panel.result.value is None
     assert "Nothing was written" in panel.said.value
