@@ -77,10 +77,12 @@ def _fit(d: npt.NDArray[np.float64], place: npt.NDArray[np.intp]) -> tuple[float
     from numpy.linalg import LinAlgError
     from statsmodels.regression.mixed_linear_model import MixedLM
 
+    order = np.lexsort((d, place))  # rows come in any order, and the search must not depend on it
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")  # boundary and convergence are looked at below
         try:
-            found = MixedLM(d, np.ones((d.size, 1)), groups=place).fit(reml=True, method="lbfgs")
+            model = MixedLM(d[order], np.ones((d.size, 1)), groups=place[order])
+            found = model.fit(reml=True, method=["lbfgs", "bfgs", "powell"])
             value, error = float(found.fe_params[0]), float(found.bse_fe[0])
         except (LinAlgError, ValueError):
             return None
