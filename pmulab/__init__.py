@@ -41,6 +41,7 @@ _VERBS = {
     "strip": "strip",
     "studies": "standing",
     "take_photo": "photos",
+    "take_records": "take_records",
 }
 """The verbs, and the station that holds each; loaded when they are first used."""
 

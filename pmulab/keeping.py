@@ -136,13 +136,13 @@ class Files:
         write_atomically(path, content)
         return path
 
-    def renew(self, name: str, content: str) -> Path:
+    def renew(self, name: str, content: str | bytes) -> Path:
         """Write again what a person entered; the earlier version stays beside it, numbered.
 
         Parameters
         ----------
         name : str
-        content : str
+        content : str or bytes
 
         Returns
         -------
@@ -150,16 +150,17 @@ class Files:
             Nothing is written when the content is the same.
         """
         path = self.path(name)
+        new = content.encode() if isinstance(content, str) else content
         if path.exists():
             before = read_bytes(path)
-            if before == content.encode():
+            if before == new:
                 return path
             number = 1
             while self.path(f"{name}.earlier-{number}").exists():
                 number += 1
             self.keep(f"{name}.earlier-{number}", before)
         path.parent.mkdir(exist_ok=True)
-        write_atomically(path, content)
+        write_atomically(path, new)
         return path
 
     def keep_folder(self, name: str, files: Mapping[str, bytes]) -> Path:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any
 
-from ipywidgets import HTML, Widget
+from ipywidgets import HTML, Button, Widget
 
 from pmulab.errors import UserError
 from pmulab.panels.call import Call
@@ -14,10 +14,12 @@ from pmulab.panels.upload import MOST, ChooseFile
 from pmulab.stations.check import check
 from pmulab.stations.opening import opened
 from pmulab.stations.receive import receive
+from pmulab.stations.take_records import take_records
 from pmulab.study import RECORDS
 
 _FOLDER = "the workbook in the study folder"
 _OTHER = "another file, named below"
+_USE = "Use this file as the records"
 
 
 class Records(Panel):
@@ -34,6 +36,11 @@ class Records(Panel):
         "Your file is only read, never changed."
     )
     button = "Check"
+
+    def buttons(self) -> Sequence[Button]:
+        """Give the two buttons."""
+        self._use = self.also(_USE, self.use_it)
+        return [self._button, self._use]
 
     def form(self) -> Sequence[Widget]:
         """Say where the workbook is, and give the ways to name another file."""
@@ -71,6 +78,8 @@ class Records(Panel):
 
     def explain(self, result: Any) -> tuple[Sequence[str], str]:
         """Say how much there is to put right, and list every place."""
+        if result.value == opened(self.study).path(RECORDS):
+            return result.lines, ""
         report = result.value
         told = [line for line in result.data.get("alarms", ()) if line]
         verdict = (
@@ -86,9 +95,16 @@ class Records(Panel):
             return []
         place = opened(self.study).path(RECORDS).as_posix()
         return [
-            f"This file was only checked. The study reads {place}: once nothing blocks, save "
-            "your file there under that name, with your spreadsheet program."
+            f"This file was only checked. The study reads {place}. Once nothing blocks, press "
+            f"'{_USE}': your file takes its place, and the earlier one stays beside it."
         ]
+
+    def use_it(self) -> Any:
+        """Let the checked file take the place of the records, with nothing caught."""
+        file = self.inputs["file"].value.strip() if "file" in self.inputs else ""
+        if not file:
+            raise UserError("No file is named.", "Name it under 'Another file', or choose it.")
+        return self.perform(Call(take_records, {"study": self.study, "file": file}))
 
     def _named(self, change: Any) -> None:
         """Take a file that was named for the one that is meant."""
