@@ -73,7 +73,7 @@ def cases(
     gone, kept_in = withdrawn(records), _not_shared(records)
     return tuple(
         replace(
-            _case(number, card, {} if card.client_code in gone else values, shared),
+            _case(number, card, {} if card.client_code in gone else values, outcome, shared),
             why=_why(card, gone),
         )
         for number, card in enumerate(assignments, start=1)
@@ -102,7 +102,8 @@ def side_values(plan: Plan, records: Records, outcome: Outcome) -> dict[tuple[st
     dict of (client code, side) to float
         Sessions: the first session. Healed: the first visit within the plan's days, mean over
         the first looks of its assessors, blinded ones only where there are any. Yes/no: 1 or 0,
-        by majority, 'yes' when they are split. Within one person, an assessor counts who judged
+        by majority, 'yes' when they are split; between clients, a client with one yes is a yes.
+        Within one person, an assessor counts who judged
         both eyelids, if there is any.
     """
     found = used_rows(plan, records, outcome)
@@ -256,12 +257,18 @@ def _number(value: object) -> float:
 
 
 def _case(
-    number: int, card: Assignment, values: dict[tuple[str, str], float], shared: bool
+    number: int,
+    card: Assignment,
+    values: dict[tuple[str, str], float],
+    outcome: Outcome,
+    shared: bool,
 ) -> Case:
     slot, code = card.slot, card.client_code
     if slot.arm is not None:
         sides = [values[code, side] for side in ("L", "R") if (code, side) in values]
         mean = sum(sides) / len(sides) if sides else None
+        if outcome.yes_no and sides:  # a client, not an eyelid, is the unit: one yes is a yes
+            mean = max(sides)
         client = ClientValues(
             number,
             mean if slot.arm == "A" else None,

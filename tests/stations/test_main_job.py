@@ -3,6 +3,7 @@
 import json
 from dataclasses import replace
 
+import openpyxl
 import pytest
 from studies import (
     ANSWERS,
@@ -436,3 +437,24 @@ def test_replacing_a_frozen_result_leaves_the_old_one(demo_findings):
 
     assert demo_findings.secondary
     assert not changed.secondary
+
+
+def test_between_clients_one_yes_of_two_eyelids_is_a_yes(tmp_path):
+    """The client is the unit: half a client neither needs a touch-up nor does not."""
+    study = enrolled_study(
+        tmp_path / "study", 12, design="parallel", name="gap", kind="yes-no",
+        unit="percentage points", low=0.0, high=1.0, worthwhile=20.0,
+    )  # fmt: skip
+    values = {(one.client_code, one.slot.arm): 0 for one in study.assignments()}
+    fill_workbook(study, values)
+    book = openpyxl.load_workbook(study.path("records.xlsx"))
+    sheet = book["sessions"]
+    columns = {str(cell.value).removesuffix(" *"): cell.column for cell in sheet[1]}
+    sheet.cell(2, columns["gap"], "yes")
+    book.save(study.path("records.xlsx"))
+
+    found = analyse(study).value.primary
+
+    assert {client.a if client.a is not None else client.b for client in found.clients} == {0, 1}
+    assert sorted([found.a.mean, found.b.mean]) == pytest.approx([0.0, 100 / 6])
+    assert abs(found.difference.value) == pytest.approx(100 / 6)
