@@ -117,8 +117,9 @@ _SYMMETRY = Obstacle(
 _NO_CONSENT = Obstacle(
     "declined",
     "no consent",
-    "No consent to be recorded and to have the sides drawn by lot: treat as usual, outside the "
-    "study. Refusing never changes the care.",
+    "No consent to be recorded and to have the sides drawn by lot: not in the study. Whether she "
+    "may be treated at all, your usual health questions and rules decide. Refusing never changes "
+    "the care.",
 )
 
 _OWN_REASON = Obstacle(

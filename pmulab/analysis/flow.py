@@ -61,6 +61,18 @@ def flow(
         lost_reasons=_phrases(lost),
         wrong_arm=_wrong_arm(assignments, records),
         withdrawn=len(gone & {one.client_code for one in assignments}),
+        before_card=_before_card(assignments, records),
+    )
+
+
+def _before_card(assignments: Sequence[Assignment], records: Records) -> int:
+    """Count clients whose first session is dated before the day their card was opened."""
+    first = records.sessions[records.sessions["session_no"].eq(1).fillna(False)]
+    days = pd.to_datetime(first["session_date"]).groupby(first["client_code"]).min()
+    return sum(
+        bool(days[one.client_code] < pd.Timestamp(one.revealed[:10]))
+        for one in assignments
+        if one.client_code in days.index
     )
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from math import comb
 
 from pmulab.analysis.effects import Comparison
 from pmulab.analysis.values import Case
@@ -83,6 +84,27 @@ def widening(plan: Plan) -> float:
     earlier = tuple(tuple(range(1, look + 1)) for look in plan.analysis.looks)
     level = level_of(plan, Looking(earlier), plan.clients.planned)
     return float(ndtri((1 + level) / 2) / ndtri(1 - ALPHA / 2))
+
+
+def can_decide(plan: Plan, clients: int) -> bool:
+    """Tell whether an early look at so many clients could reach its limit at all.
+
+    Parameters
+    ----------
+    plan : Plan
+    clients : int
+        At the look, in all.
+
+    Returns
+    -------
+    bool
+        By the arrangements that the exact test can list: two to the number of clients within
+        one person, the ways to choose one group between clients.
+    """
+    earlier = tuple(range(1, look + 1) for look in plan.analysis.looks if look < clients)
+    needed = level_of(plan, Looking(tuple(map(tuple, earlier)), early=True), clients)
+    ways = 2**clients if plan.within_person else comb(clients, clients // 2)
+    return 2 / ways <= 1 - needed + 1e-12
 
 
 def allowing_for_looks(

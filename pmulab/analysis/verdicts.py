@@ -255,6 +255,8 @@ def _doubts(outcome: Outcome, evidence: Evidence, flow: Flow, ending: Ending) ->
         yield "the plan was not locked, or was edited afterwards"
     if ending.departures:
         yield "the arms were seen before the end, or files were changed outside pmulab"
+    if flow.before_card:
+        yield "clients were worked on before their card was opened"
     if flow.allocated and flow.wrong_arm / flow.allocated > 0.10:
         yield f"{flow.wrong_arm} clients were not worked as drawn"
 

@@ -76,6 +76,8 @@ class Flow:
     wrong_arm : int
         Clients who were not worked as allocated.
     withdrawn : int
+    before_card : int
+        Clients who were worked on before their card was opened, by the dates.
     """
 
     asked: int
@@ -90,6 +92,7 @@ class Flow:
     lost_reasons: tuple[str, ...] = ()
     wrong_arm: int = 0
     withdrawn: int = 0
+    before_card: int = 0
 
 
 @closed

@@ -67,7 +67,9 @@ def contents(source: Source, items: Items, made: date, made_by: str = "") -> Con
     codes = fresh_codes(agreed)
     findings, withheld_texts = deidentified(_of_those_who_agreed(source))
     differences = frame_of(differences_table(), _rows(plan, source, codes))
-    frames, withheld = shared_frames(source.records, plan.tables(), codes)
+    frames, withheld = shared_frames(
+        source.records, plan.tables(), codes, {one.name for one in plan.outcomes}
+    )
     tables = {"differences": differences_table(), **shared_tables(plan.tables())}
     return Contents(
         findings=findings,

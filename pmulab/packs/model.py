@@ -46,7 +46,7 @@ class Contents:
     clients, left_out : int
         Clients whose rows leave, and clients who did not agree.
     withheld : sequence of str
-        Columns of `clients` that were emptied because an answer stands for fewer than five.
+        Columns that were emptied because an answer stands for fewer than five clients.
     plan_withheld : sequence of str
         Entries of the plan that were emptied because they look as if they told a person.
     items : sequence of mapping

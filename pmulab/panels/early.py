@@ -1,9 +1,11 @@
 """Whether and when the two ways are compared before the end: one choice in the form of a plan."""
 
+from dataclasses import replace
 from typing import Any
 
 from ipywidgets import Dropdown
 
+from pmulab.analysis.looking import can_decide
 from pmulab.panels.inputs import choice
 from pmulab.plan import Plan
 
@@ -47,9 +49,11 @@ def half_way(plan: Plan) -> int | None:
     Returns
     -------
     int or None
-        In whole blocks of four; None below eight planned clients.
+        In whole blocks of four; None where so few clients could decide nothing.
     """
-    return plan.clients.planned // 2 // 4 * 4 or None
+    half = plan.clients.planned // 2 // 4 * 4
+    hardly = replace(plan, analysis=replace(plan.analysis, looks=(), spending="hardly"))
+    return half if half and can_decide(hardly, half) else None
 
 
 def looking_entries(plan: Plan, chosen: str) -> dict[str, Any]:

@@ -82,11 +82,13 @@ class Matters(PlanPart):
         grid.add_class("pmulab-fields")
         return [grid, hint, self.picture, self.inputs["own"], self.inputs["reason"]]
 
-    def changes(self, plan: Plan) -> dict[str, Any]:  # noqa: ARG002
-        """Give the entries as they stand in the inputs."""
+    def changes(self, plan: Plan) -> dict[str, Any]:
+        """Give the entries as they stand in the inputs; a number she changed is her own."""
+        worthwhile = number(self.inputs["worthwhile"])
+        changed = worthwhile not in (None, plan.primary.worthwhile)
         given = {
-            "worthwhile": number(self.inputs["worthwhile"]),
-            "own": self.inputs["own"].value,
+            "worthwhile": worthwhile,
+            "own": self.inputs["own"].value or changed,
             "reason": self.inputs["reason"].value,
             "planned": whole_number(self.inputs["planned"]),
         }

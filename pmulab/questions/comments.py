@@ -74,7 +74,8 @@ ENTRIES: Mapping[str, str] = {
     "analysis.lead": '"plain" (mean difference) or "adjusted" (for side and working order, '
     "left/right only) is named first. Both are always shown and must agree.",
     "analysis.looks": "Empty for none. Up to four early looks are possible, at fewer clients than "
-    "planned, such as [8]; they make the final answer a little harder to reach.",
+    "planned, such as [12] of 24; they make the final answer a little harder to reach. "
+    "'pmulab size' says when so few clients could decide nothing.",
     "analysis.spending": 'What early looks may use up: "hardly" (1 in 1,000 each: only a huge '
     'difference stops a study), "late" (little at first) or "evenly" (most, and most costly).',
     "analysis.after_every_client": "true lets you compare after every client, left/right only. It "

@@ -18,7 +18,6 @@ from pmulab.wording import (
     CLOSING,
     HEADINGS,
     INVENTED,
-    MEANING,
     capital,
     certainty,
     details,
@@ -26,8 +25,10 @@ from pmulab.wording import (
     finding_heading,
     method_lines,
     next_lines,
+    rated,
     safety_lines,
 )
+from pmulab.wording.meaning import does_not_mean, means
 
 _SURE = ("very unsure", "not sure", "somewhat sure", "fairly sure")
 _FULL = ((ROOMY, 7440), (SNUG, 8850), (SHORT, 8850))
@@ -116,8 +117,10 @@ def _finding_words(findings: Findings) -> dict[str, Any]:
         "finding_heading": finding_heading(bool(findings.provenance.locked)),
         "finding": finding(primary, plan),
         "certainty": certainty(primary),
-        "scale": [(words, words == primary.verdict.certainty) for words in _SURE],
-        "meaning": MEANING[primary.verdict.case],
+        "scale": [(words, words == primary.verdict.certainty) for words in _SURE]
+        if rated(primary)
+        else [],
+        "meaning": (means(primary, plan), does_not_mean(primary, plan)),
         "details": list(details(primary, plan)),
         "exploratory": exploratory_readings(findings),
     }

@@ -22,7 +22,9 @@ from pmulab.stations.pause import (
 from pmulab.study import ENROLLED, JOURNAL, Study
 from pmulab.tables.answers import read_answers
 from pmulab.tables.fields import Table
+from pmulab.wording.cautions import CAPILLARIES
 
+_NO_CAPILLARIES = ("none", None, "")
 WORKED_OUT = ("eligible", "eligible_reason")
 """Fields of the clients table that are worked out from the answers and never asked for."""
 
@@ -69,6 +71,7 @@ def enrol(
     refuse_paused(folder, pause, reviewed)
     table = plan.tables()["clients"]
     row = _checked(table, client_code.strip().upper(), answers)
+    _refuse_days_to_come(table, row, folder.now().date().isoformat())
     reasons = obstacles(row, plan)
     row |= {
         "eligible": "no" if reasons else "yes",
@@ -109,6 +112,17 @@ def _checked(table: Table, code: str, answers: Mapping[str, str]) -> dict[str, s
         told = "\n".join(f"{one.column}: {one.what} {one.remedy}" for one in problems)
         raise UserError(told, "Nothing was saved. Complete these answers, then enrol again.")
     return row
+
+
+def _refuse_days_to_come(table: Table, row: Mapping[str, str], today: str) -> None:
+    """Refuse a day that has not come yet, before a card is opened on it."""
+    dates = {field.name for field in table.fields if field.kind == "date"}
+    ahead = [name for name in row if name in dates and today < row[name] < "9"]
+    if ahead:
+        raise UserError(
+            f"{ahead[0]}: {row[ahead[0]]} has not come yet; today is {today}.",
+            "Nothing was saved. Write the day on which it happened, then enrol again.",
+        )
 
 
 def _refusal(table: Table) -> dict[str, str]:
@@ -197,6 +211,7 @@ def _reveal(
         f"{row['client_code']} is enrolled ({len(opened_so_far) + 1} of {plan.clients.planned}).",
         f"Her card: {card}",
         "It cannot be drawn again. Mind the mirror: left means the client's own left.",
+        *([CAPILLARIES] if row.get("lid_capillaries") not in _NO_CAPILLARIES else []),
     )
     assignment = Assignment(row["client_code"], slot, entry.time)
     return Answer(lines, assignment, (study.path(ENROLLED),), {"enrolled": True, "card": card})

@@ -25,7 +25,7 @@ from pmulab.tables.photo_values import MEASURED, PHOTO_COLUMNS
 AGAIN = "-again"
 """End of the code of a second photo of the same eyelid, re-positioned, at the same visit."""
 _NOT_QUALITY = frozenset({"between_lashes", "no_line"})
-_LEAST_PAIRS = 10
+_FEWEST_PAIRS, _LEAST_PAIRS = 5, 10
 _NAMES = {"kept": "kept", "width": "width", "spread": "spread", "contrast": "contrast"}
 
 
@@ -176,8 +176,13 @@ def _pairs(shots: Sequence[Shot]) -> list[tuple[Measured, Measured]]:
 
 def _repeatability(shots: Sequence[Shot]) -> list[str]:
     pairs = _pairs(shots)
-    if len(pairs) < 2:
+    if not pairs:
         return []
+    if len(pairs) < _FEWEST_PAIRS:
+        return [
+            f"{len(pairs)} eyelid{'s were' if len(pairs) > 1 else ' was'} photographed twice: too "
+            f"few to say which change is real. Photograph {_LEAST_PAIRS} eyelids twice."
+        ]
     lines = [f"{len(pairs)} eyelids were photographed twice. In one eyelid, a change smaller than"]
     lines[0] += " this is not measurable:"
     for name, title in _NAMES.items():

@@ -50,7 +50,12 @@ def expectations(
         healed_window=(plan.healed.earliest, plan.healed.latest),
         planned_day=plan.healed.planned_day,
         allocation={
-            one.client_code: Allotted(one.slot.left, one.slot.first, one.slot.arm)
+            one.client_code: Allotted(
+                one.slot.left,
+                one.slot.first,
+                one.slot.arm,
+                date.fromisoformat(one.revealed[:10]) if one.revealed else None,
+            )
             for one in assignments
         },
         blinded_outcome=any(outcome.judged == "blind" for outcome in plan.outcomes),

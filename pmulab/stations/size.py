@@ -3,7 +3,7 @@
 from dataclasses import replace
 from os import PathLike
 
-from pmulab.analysis.looking import widening
+from pmulab.analysis.looking import can_decide, widening
 from pmulab.errors import UserError
 from pmulab.estimate.power_mcnemar import MOST_PAIRS
 from pmulab.plan import Plan
@@ -89,9 +89,18 @@ def _cost_of_looking(plan: Plan) -> list[str]:
     if not plan.analysis.looks:
         return []
     wider = widening(plan)
+    idle = [str(look) for look in plan.analysis.looks if not can_decide(plan, look)]
     return [
+        *(
+            [
+                f"A look at {' or '.join(idle)} clients can decide nothing: so few cannot reach "
+                "its limit, whatever they show. Leave it out, or look later."
+            ]
+            if idle
+            else []
+        ),
         f"The planned early looks make the final interval {wider - 1:.1%} wider; that is made up "
-        f"for by {wider**2 - 1:.0%} more clients."
+        f"for by {wider**2 - 1:.0%} more clients.",
     ]
 
 
@@ -139,6 +148,12 @@ def _spread(
 
 
 def _from_share(plan: Plan, share: float, pilot: int | None) -> Spread:
+    if not plan.primary.yes_no:
+        raise UserError(
+            f"--share is for yes/no measures; {plan.primary.title} is measured in "
+            f"{plan.primary.unit}.",
+            "Give the spread in that unit instead: --sd",
+        )
     if pilot is None:
         return Spread(sd_from_share(plan, share), f"from a share of {share:g} %")
     if not 0 <= share <= 100:

@@ -1,11 +1,13 @@
 """One row given as answers to questions instead of cells of a file."""
 
 from collections.abc import Collection, Mapping
+from dataclasses import replace
 
 import pandas as pd
 
 from pmulab.tables.checking import check_frames
 from pmulab.tables.fields import Table
+from pmulab.tables.judging import NOT_NOTED, UNREADABLE
 from pmulab.tables.mending import mend
 from pmulab.tables.records import value_text
 from pmulab.tables.report import BLOCKS, Problem
@@ -51,8 +53,13 @@ def read_answers(
     frame = pd.DataFrame([row | dict(zip(SOURCE, _PLACE, strict=True))], dtype=object)
     tables = study_tables() | {table.name: _only(table, row)}
     records, found = check_frames({table.name: frame}, tables, problems)
-    problems += [problem for problem in found if problem.severity == BLOCKS]
     reasons = dict(zip(records.missing["column"], records.missing["reason"], strict=True))
+    # What cannot be read can be asked again at once, so here it blocks even where it may be blank.
+    problems += [
+        replace(problem, severity=BLOCKS, remedy=problem.remedy.removesuffix(NOT_NOTED))
+        for problem in found
+        if problem.severity == BLOCKS or reasons.get(problem.column) == UNREADABLE
+    ]
     typed = records[table.name].iloc[0]
     texts = {field.name: value_text(field, typed[field.name]) for field in asked}
     return {name: text or str(reasons.get(name, "")) for name, text in texts.items()}, tuple(

@@ -24,11 +24,14 @@ class Allotted:
         The side worked first, in a within-person design.
     arm : {'A', 'B'} or None
         The client's arm, in parallel groups.
+    opened : date or None
+        When the card was opened.
     """
 
     arm_on_left: ArmKey | None = None
     first_side: Side | None = None
     arm: ArmKey | None = None
+    opened: date | None = None
 
     def arm_on(self, side: str) -> ArmKey | None:
         """Return the arm the card gives to a side."""

@@ -12,6 +12,7 @@ from pmulab.tables.identifiers import find_identifiers, identifier_fault
 from pmulab.tables.report import BLOCKS, LOOK, Fault
 
 UNREADABLE = "unreadable"
+NOT_NOTED = " Until then it counts as not noted."
 
 _NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][+-]?\d+)?"
 _FORMS = {"int": r"[+-]?\d{1,15}", "float": _NUMBER, "flag": "yes|no", "date": r"\d{4}-\d\d-\d\d"}
@@ -83,8 +84,7 @@ def as_grave_as_needed(field: Field, fault: Fault) -> Fault:
     needed = field.needed == "always" or field.group == "consent"
     if needed or fault.severity != BLOCKS or fault.code == "identifying_text":
         return fault
-    remedy = f"{fault.remedy} Until then it counts as not noted."
-    return replace(fault, severity=LOOK, remedy=remedy)
+    return replace(fault, severity=LOOK, remedy=f"{fault.remedy}{NOT_NOTED}")
 
 
 def _blank_key(field: Field) -> Fault:

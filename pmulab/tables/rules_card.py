@@ -55,6 +55,24 @@ def not_enrolled(records: Records, expectations: Expectations) -> Iterator[Probl
         )  # fmt: skip
 
 
+def worked_before_card(records: Records, expectations: Expectations) -> Iterator[Problem]:
+    """Point to clients whose first session is dated before their card was opened."""
+    cards = expectations.allocation or {}
+    known = {code: card.opened for code, card in cards.items() if card.opened is not None}
+    rows = _study_sessions(records).dropna(subset=["client_code", "session_date"])
+    rows = rows[rows["client_code"].isin(list(known))]
+    opened = pd.to_datetime(rows["client_code"].map(known))
+    early = rows[pd.to_datetime(rows["session_date"]) < opened]
+    for row, client in early["client_code"].drop_duplicates().items():
+        yield row_problem(
+            records, "sessions", row, ("worked_before_card", LOOK), "session_date",
+            (f"{client} was worked on before her card was opened ({known[client]}): then the lot"
+             " decided nothing.",
+             "Look at the date. If it is right, it stays, and every output tells it. Open the card"
+             " first, then work."),
+        )  # fmt: skip
+
+
 def mirrored_clients(records: Records, expectations: Expectations) -> dict[str, int]:
     """Clients whose two eyelids are both exactly swapped against the card.
 
@@ -233,6 +251,7 @@ def not_balanced(records: Records, expectations: Expectations) -> Iterator[Probl
 
 RULES = (
     not_enrolled,
+    worked_before_card,
     mirrored_sides,
     planned_arm_differs,
     allocation_not_followed,

@@ -4,7 +4,7 @@
 whatever its schema says, and adverse events leave as counts only.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 
 import pandas as pd
@@ -18,6 +18,7 @@ SHARED = ("clients", "sessions", "healed")
 SMALLEST_CELL = 5
 """An answer about a person leaves only if at least so many clients gave it."""
 
+_VISITS = ("sessions", "healed")
 _DAYS = {"sessions": session_day, "healed": days_healed}
 _SINCE = {
     "sessions": "Days since the first session of the study.",
@@ -90,7 +91,10 @@ def _day_name(field: Field) -> str:
 
 
 def shared_frames(
-    records: Records, tables: Mapping[str, Table], codes: Mapping[str, str]
+    records: Records,
+    tables: Mapping[str, Table],
+    codes: Mapping[str, str],
+    outcomes: Collection[str] = (),
 ) -> tuple[dict[str, pd.DataFrame], tuple[str, ...]]:
     """Give the rows of some clients as they may leave the studio.
 
@@ -101,12 +105,14 @@ def shared_frames(
         As the study records them.
     codes : mapping of str to str
         The studio's code of each client whose rows may leave, and her fresh one.
+    outcomes : collection of str
+        Columns that are compared; they stay, as the differences tell them in any case.
 
     Returns
     -------
     tuple of (dict of str to DataFrame, sequence of str)
-        Rows in the order of the fresh codes, and the columns of `clients` that were emptied
-        because an answer in them was given by fewer than five clients.
+        Rows in the order of the fresh codes, and the columns that were emptied because an answer
+        in them stands for fewer than five clients: 'column' of clients, else 'table.column'.
     """
     frames = {}
     for name, table in shared_tables(tables).items():
@@ -119,7 +125,32 @@ def shared_frames(
         rows = rows.assign(client_code=rows["client_code"].map(dict(codes)).astype("string"))
         frames[name] = rows[list(table.names)].sort_values(list(table.keys), ignore_index=True)
     frames["clients"], withheld = _without_small_cells(frames["clients"])
+    for name in _VISITS:
+        frames[name], more = _without_rare_answers(frames[name], tables[name], outcomes)
+        withheld += tuple(f"{name}.{column}" for column in more)
     return frames, withheld
+
+
+def _without_rare_answers(
+    rows: pd.DataFrame, table: Table, outcomes: Collection[str]
+) -> tuple[pd.DataFrame, tuple[str, ...]]:
+    """Empty every choice or yes/no of a visit in which some answer stands for so few clients."""
+    asked = [
+        one.name
+        for one in table.fields
+        if one.kind in ("choice", "flag") and not one.arm and one.name in rows.columns
+        and one.name not in (*table.keys, *outcomes)
+    ]  # fmt: skip
+    small = [
+        name
+        for name in asked
+        if rows[name].notna().any()
+        and rows.groupby(rows[name].astype("string").fillna("")).client_code.nunique().min()
+        < SMALLEST_CELL
+    ]
+    emptied = rows.copy()
+    emptied[small] = pd.NA
+    return emptied, tuple(small)
 
 
 def _without_small_cells(clients: pd.DataFrame) -> tuple[pd.DataFrame, tuple[str, ...]]:

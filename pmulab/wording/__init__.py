@@ -15,13 +15,13 @@ from pmulab.wording.amounts import (
 )
 from pmulab.wording.cautions import CAUTIONS, CLOSING, INVENTED, PRACTICE_CLOSING
 from pmulab.wording.comparisons import (
-    MEANING,
     certainty,
     details,
     difference_parts,
     difference_words,
     finding,
     p_words,
+    rated,
 )
 from pmulab.wording.headings import HEADINGS, finding_heading
 from pmulab.wording.parts import part_words, parts_differ_words
@@ -62,7 +62,6 @@ __all__ = [
     "CLOSING",
     "HEADINGS",
     "INVENTED",
-    "MEANING",
     "PRACTICE_CLOSING",
     "capital",
     "certainty",
@@ -95,6 +94,7 @@ __all__ = [
     "practice_fooled",
     "practice_head",
     "practice_next",
+    "rated",
     "registered_words",
     "running_lines",
     "safety_lines",

@@ -161,46 +161,7 @@ def _needed(effect: Effect) -> str:
     needed = effect.verdict.clients_needed
     if needed is None:
         return ""
-    return f" About {needed} clients would be needed for a clear answer."
-
-
-MEANING = {
-    "G1": (
-        "With a similar mix of clients, this studio would expect a difference that matters.",
-        "It does not mean that every client gains, nor that another studio would see the same.",
-    ),
-    "G2": (
-        "One way did better on average, but the size is open.",
-        "It does not mean that the difference is large enough to change anything.",
-    ),
-    "G3": (
-        "If there is a difference, it is likely too small to matter here.",
-        "It does not mean that the two ways are the same for every client.",
-    ),
-    "G4": (
-        "The data fit a difference that matters and none as well.",
-        "It does not mean that there is no difference.",
-    ),
-    "G5": (
-        "There is likely a difference, but a small one.",
-        "It does not mean that it is worth a change.",
-    ),
-    "G6": (
-        "This is a description of what was seen.",
-        "It is no comparison, however large the difference looks.",
-    ),
-    "G7": (
-        "The study ended for a reason that matters more than the comparison.",
-        "The difference seen so far is not a finding.",
-    ),
-    "G8": (
-        "Two fair ways of looking at the data disagree.",
-        "It does not mean that the more welcome one may be chosen.",
-    ),
-}
-
-
-"""For each case: what it means, and what it does not mean."""
+    return f" A new study of about {needed} clients would be needed for a clear answer."
 
 
 def certainty(effect: Effect) -> str:
@@ -214,7 +175,25 @@ def certainty(effect: Effect) -> str:
     -------
     str
     """
-    return how_sure(effect.verdict.certainty, effect.verdict.reasons)
+    verdict = effect.verdict
+    if rated(effect):
+        return how_sure(verdict.certainty, verdict.reasons)
+    return f"How sure: there is no answer yet to be sure of ({'; '.join(verdict.reasons)})."
+
+
+def rated(effect: Effect) -> bool:
+    """Tell whether a finding says anything that one could be sure of.
+
+    Parameters
+    ----------
+    effect : Effect
+
+    Returns
+    -------
+    bool
+        False where it cannot tell, has too few clients, was stopped, or depends on the view.
+    """
+    return effect.verdict.case in ("G1", "G2", "G3", "G5")
 
 
 def how_sure(word: str, reasons: Iterable[str]) -> str:
@@ -238,7 +217,7 @@ def details(effect: Effect, plan: Plan) -> Iterator[str]:
         results, and for the primary outcome one p-value, last.
     """
     yield from _remarks(effect)
-    if effect.standardised is not None:
+    if effect.standardised is not None and effect.difference.interval is not None:
         yield _standardised(effect.standardised)
     if effect.counts is not None:
         label_a, label_b = plan.arms.A.label, plan.arms.B.label
@@ -327,7 +306,7 @@ def _missing(effect: Effect) -> Iterator[str]:
         yield (
             f"{either}, the average difference would lie between {bounds[0]:+.{places}f} and "
             f"{bounds[1]:+.{places}f} {unit}"
-            + (", and the answer would change." if missing.flips else "; the answer would stand.")
+            + (", and the reading would change." if missing.flips else "; it would read the same.")
         )
 
 

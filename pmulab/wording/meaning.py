@@ -5,7 +5,8 @@ from collections.abc import Callable
 from pmulab.findings import Effect, Interval
 from pmulab.plan import Plan
 from pmulab.wording.amounts import capital, span, with_unit
-from pmulab.wording.comparisons import MEANING, leading
+from pmulab.wording.comparisons import leading
+from pmulab.wording.studies import clients_words
 
 
 def means(effect: Effect, plan: Plan) -> str:
@@ -74,7 +75,7 @@ def _too_small(effect: Effect, plan: Plan) -> str:
 def _unclear(effect: Effect, plan: Plan) -> str:
     interval = _interval(effect, plan)
     if interval is None:
-        return MEANING["G4"][0]
+        return "The data fit a difference that matters and none as well."
     return (
         f"A true difference anywhere {_anywhere(interval, effect)} would fit what was seen: none "
         "at all, and one that matters as well."
@@ -90,8 +91,8 @@ def _small(effect: Effect, plan: Plan) -> str:
 
 def _few(effect: Effect, plan: Plan) -> str:  # noqa: ARG001
     return (
-        f"{_clients(effect.difference.n)}: too few to tell a difference from luck. The numbers "
-        "describe them and nobody else."
+        f"{clients_words(effect.difference.n)}: too few to tell a difference from luck. The "
+        "numbers describe them and nobody else."
     )
 
 
@@ -109,7 +110,7 @@ def _not_everybody(effect: Effect, plan: Plan) -> str:
         better = counts.a_better if effect.verdict.favours == "A" else counts.b_better
         seen = counts.a_better + counts.equal + counts.b_better
         favoured = _favoured(effect, plan)
-        gained = f" Here {better} of {_clients(seen)} did better with {favoured}."
+        gained = f" Here {better} of {clients_words(seen)} did better with {favoured}."
     return (
         "It does not mean that every client gains, nor that another studio would see the same."
         f"{gained}"
@@ -141,13 +142,9 @@ def _matters(effect: Effect) -> str:
     return with_unit(effect.outcome.worthwhile, effect.outcome)
 
 
-def _clients(number: int) -> str:
-    return "1 client" if number == 1 else f"{number} clients"
-
-
-def _always(case: str, place: int, more: str = "") -> Callable[[Effect, Plan], str]:
-    """Take the words of a case that need no number, with a sentence more."""
-    return lambda _effect, _plan: f"{MEANING[case][place]}{more}"
+def _always(words: str) -> Callable[[Effect, Plan], str]:
+    """Say what needs no number and no name."""
+    return lambda _effect, _plan: words
 
 
 _MEANS: dict[str, Callable[[Effect, Plan], str]] = {
@@ -157,16 +154,23 @@ _MEANS: dict[str, Callable[[Effect, Plan], str]] = {
     "G4": _unclear,
     "G5": _small,
     "G6": _few,
-    "G7": _always("G7", 0),
+    "G7": _always("The study ended for a reason that matters more than the comparison."),
     "G8": _disagree,
 }
 _DOES_NOT: dict[str, Callable[[Effect, Plan], str]] = {
     "G1": _not_everybody,
     "G2": _not_worth_it,
-    "G3": _always("G3", 1),
-    "G4": _always("G4", 1, " Not having found one is not the same as there being none."),
-    "G5": _always("G5", 1),
-    "G6": _always("G6", 1),
-    "G7": _always("G7", 1, " A study that stops at a bad moment shows that moment."),
-    "G8": _always("G8", 1),
+    "G3": _always("It does not mean that the two ways are the same for every client."),
+    "G4": _always(
+        "It does not mean that there is no difference. Not having found one is not the same as "
+        "there being none."
+    ),
+    "G5": _always("It does not mean that it is worth a change."),
+    "G6": _always("It is no comparison, however large the difference looks."),
+    "G7": _always(
+        "The difference seen so far is not a finding. A study that stops at a bad moment shows "
+        "that moment."
+    ),
+    "G8": _always("It does not mean that you may choose the answer that you like better."),
 }
+"""For each case: what it means, and what it does not mean."""

@@ -181,6 +181,7 @@ def fooled_lines(findings: Findings) -> Iterator[str]:
     yield from departures(findings)
     if findings.scoring is not None:
         yield scoring_summary(findings.scoring)
+    yield from _in_the_flow(findings.flow)
     if plan.primary.judged == "open":
         yield "The main outcome was judged by someone who knew which way was which."
     elif plan.primary.judged == "measured":
@@ -197,6 +198,18 @@ def fooled_lines(findings: Findings) -> Iterator[str]:
         many = f"{further} further outcomes are" if further > 1 else "One further outcome is"
         yield f"{many} exploratory: the more one looks at, the likelier a difference by luck."
     yield "One studio, few clients, one operator: another hand may find something else."
+
+
+def _in_the_flow(flow: Flow) -> Iterator[str]:
+    """Say who was worked on without the lot, and of whom later harm is not known."""
+    if flow.before_card:
+        yield (
+            f"By the dates, {clients_words(flow.before_card)} had been worked on before the "
+            "card was opened: then the lot decided nothing."
+        )
+    if flow.treated > flow.seen_healed:
+        unseen = clients_words(flow.treated - flow.seen_healed)
+        yield f"Not seen healed: {unseen}. Whether harm came later is not known of them."
 
 
 def departures(findings: Findings) -> Iterator[str]:
@@ -252,7 +265,7 @@ def next_lines(findings: Findings) -> Iterator[str]:
         "G1": "Ask a second studio to repeat the comparison before anybody teaches it.",
         "G2": "Repeat with more clients, or pool with a colleague, to learn the size.",
         "G3": "Choose by cost or comfort, and put the next question.",
-        "G4": "Keep to the usual way; go on only if the clients needed can be found in good time.",
+        "G4": "Keep to the usual way; plan a new study only if its clients can be found in good time.",
         "G5": "Choose by cost or comfort, and put the next question.",
         "G6": "Keep to the usual way; use these cases to plan a larger comparison.",
         "G7": "Review what happened before anything else is planned.",

@@ -458,3 +458,46 @@ def test_between_clients_one_yes_of_two_eyelids_is_a_yes(tmp_path):
     assert {client.a if client.a is not None else client.b for client in found.clients} == {0, 1}
     assert sorted([found.a.mean, found.b.mean]) == pytest.approx([0.0, 100 / 6])
     assert abs(found.difference.value) == pytest.approx(100 / 6)
+
+
+def test_work_before_the_card_is_told_in_the_check_and_on_the_page(tmp_path):
+    """What was done before the lot was drawn cannot have been decided by it."""
+    study = paired_study(tmp_path / "study", A, B)
+    book = openpyxl.load_workbook(study.path("records.xlsx"))
+    sheet = book["sessions"]
+    columns = {str(cell.value).removesuffix(" *"): cell.column for cell in sheet[1]}
+    for row in range(2, sheet.max_row + 1):
+        if sheet.cell(row, columns["client_code"]).value:
+            sheet.cell(row, columns["session_date"], "2026-01-02")
+    book.save(study.path("records.xlsx"))
+
+    assert "before her card was opened" in str(check(study))
+    found = analyse(study).value
+    assert found.flow.before_card == 8
+    assert "before their card" in " ".join(found.primary.verdict.reasons)
+    assert "the lot decided nothing" in handout(study).value.read_text()
+
+
+@pytest.mark.parametrize(
+    ("name", "answer", "told"),
+    [
+        ("consent_record_date", "2027-03-01", "has not come yet"),
+        ("skin_type", "greasy", "skin_type"),
+    ],
+)
+def test_what_cannot_be_is_refused_before_a_card_is_opened(tmp_path, name, answer, told):
+    study = enrolled_study(tmp_path / "study", 1, planned=4)
+
+    with pytest.raises(UserError, match=told):
+        enrol(study, "C300", ANSWERS | {name: answer})
+    assert len(study.assignments()) == 1
+
+
+def test_visible_capillaries_bring_their_caution_to_the_card(tmp_path):
+    """Common practice, no source: iron-oxide pigment or decline."""
+    study = enrolled_study(tmp_path / "study", 1, planned=4)
+
+    assert "Visible capillaries" not in str(enrol(study, "C300", ANSWERS))
+    assert "Visible capillaries" in str(
+        enrol(study, "C301", ANSWERS | {"lid_capillaries": "faint"})
+    )

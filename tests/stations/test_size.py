@@ -314,3 +314,16 @@ def test_the_price_of_looking_early_is_told(tmp_path, analysis, told):
 
     assert told in str(size(folder, sd=1.0))
     assert told not in str(size(begin(tmp_path / "plain", plan_text()), sd=1.0))
+
+
+def test_a_share_is_refused_for_what_is_measured(tmp_path):
+    with pytest.raises(UserError, match="yes/no"):
+        size(planned(tmp_path / "study"), share=30)
+
+
+def test_a_look_that_can_decide_nothing_is_told(tmp_path):
+    """By listing: eight pairs reach 2 / 2**8, far above one in a thousand; twelve 2 / 2**12."""
+    for clients, idle in ((8, True), (12, False)):
+        text = plan_text(planned=24) + f"[analysis]\nlooks = [{clients}]\n"
+        told = str(size(begin(tmp_path / str(clients), text), sd=1.0))
+        assert ("can decide nothing" in told) is idle

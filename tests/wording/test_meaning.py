@@ -2,14 +2,15 @@
 
 import re
 from dataclasses import replace
+from typing import get_args
 
 import pytest
 from studies import plan_text
 
 from pmulab.estimate.results import Estimate, Interval
 from pmulab.findings import ArmSummary, Counts, Effect, Missing, Verdict
+from pmulab.findings.comparison import Case
 from pmulab.plan import read_plan
-from pmulab.wording.comparisons import MEANING
 from pmulab.wording.meaning import does_not_mean, means
 
 PLAN = read_plan(plan_text(worthwhile=2, unit="min"))
@@ -45,7 +46,7 @@ def effect(case, role="primary", counts=None):
 def test_every_case_says_both_and_claims_nothing(case):
     said = [means(effect(case), PLAN), does_not_mean(effect(case), PLAN)]
 
-    assert set(CASES) == set(MEANING)
+    assert set(CASES) == set(get_args(Case))
     assert all(one.endswith(".") and len(one) < 260 for one in said)
     assert not NEVER.search(" ".join(said))
     assert said[1].startswith(("It does not mean", "It is no comparison", "The difference seen"))

@@ -15,7 +15,6 @@ from pmulab.wording import (
     CLOSING,
     HEADINGS,
     INVENTED,
-    MEANING,
     certainty,
     details,
     difference_words,
@@ -27,6 +26,7 @@ from pmulab.wording import (
     next_lines,
     safety_lines,
 )
+from pmulab.wording.meaning import does_not_mean, means
 
 _TITLE, _QUESTION, _MADE_BY, _ALARM = 100, 240, 80, 120
 
@@ -159,7 +159,7 @@ def _finding(whole: Findings, short: Findings) -> Slide:
     plan, primary = short.plan, short.primary
     rows = [
         (_part([finding(primary, plan)], kind="said"),),
-        (_part([certainty(primary), *MEANING[primary.verdict.case]]),),
+        (_part([certainty(primary), means(primary, plan), does_not_mean(primary, plan)]),),
     ]
     notes = [
         finding(whole.primary, whole.plan),
