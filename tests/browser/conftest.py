@@ -15,6 +15,7 @@ def session(tmp_path_factory):
     running = start(tmp_path_factory.mktemp("lab"))
     yield running
     running.stop()
+    assert not running.outside.exists(), running.outside.read_text()
 
 
 @pytest.fixture(scope="session")

@@ -1,6 +1,5 @@
 """A JupyterLab of its own for the tests: loopback, own settings, a temporary copy of the kit."""
 
-import os
 import secrets
 import socket
 import subprocess
@@ -9,6 +8,8 @@ import urllib.request
 from dataclasses import dataclass
 from pathlib import Path
 from urllib.error import URLError
+
+from supply.watching import watched
 
 from pmulab.stations.lab import command, lab, write_settings
 
@@ -35,12 +36,15 @@ class Session:
     token : str
     folder : Path
         Notebooks and studies, as `pmulab lab` lays them out.
+    outside : Path
+        What server and kernels asked of a network beyond this computer; not there if nothing.
     """
 
     process: subprocess.Popen
     address: str
     token: str
     folder: Path
+    outside: Path
 
     @property
     def opens_at(self) -> str:
@@ -77,10 +81,11 @@ def start(place: Path) -> Session:
     for name in _OWN_PLACES:
         (place / name).mkdir()
     port, token = _free_port(), secrets.token_hex(16)
-    environment = os.environ | {name: str(place / name) for name in _OWN_PLACES}
+    outside = place / "asked-outside.txt"
+    environment = watched(outside) | {name: str(place / name) for name in _OWN_PLACES}
     with (place / "server.log").open("w") as log:
         process = _serve(folder, settings, port, token, environment, log)
-    session = Session(process, f"http://127.0.0.1:{port}", token, folder)
+    session = Session(process, f"http://127.0.0.1:{port}", token, folder, outside)
     _wait(session, place / "server.log")
     return session
 
