@@ -183,16 +183,16 @@ def _check_field(
     texts: list[str] = frame[field.name].tolist()
     verdicts = {text: judge(field, text, is_key=is_key) for text in dict.fromkeys(texts)}
     unreadable = {place[:3] for place in faulty if place[3] == field.name}
-    values: list[Any] = []
+    told = {text for text, verdict in verdicts.items() if verdict.missing or verdict.faults}
+    values: list[Any] = [text if text else pd.NA for text in texts]
     reasons = []
     problems: list[Problem] = []
-    for row, text in zip(frame.index, texts, strict=True):
-        verdict = verdicts[text]
-        if unreadable and _place(frame, row) in unreadable:
-            verdict = Judgement(UNREADABLE)
+    for at in (at for at, text in enumerate(texts) if unreadable or text in told):
+        row, text = frame.index[at], texts[at]
+        place = _place(frame, row)
+        verdict = Judgement(UNREADABLE) if place in unreadable else verdicts[text]
         if verdict.missing:
             reasons.append((row, verdict.missing))
-        values.append(text if text and not verdict.missing else pd.NA)
-        for fault in verdict.faults:
-            problems.append(fault.at(_place(frame, row), field.name, text))
+            values[at] = pd.NA
+        problems += (fault.at(place, field.name, text) for fault in verdict.faults)
     return typed(field, pd.Series(values, index=frame.index, dtype=object)), reasons, problems

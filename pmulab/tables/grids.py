@@ -13,6 +13,8 @@ from pmulab.tables.guards import Source, broken_workbook, file_problem
 from pmulab.tables.report import BLOCKS, LOOK, Mend, Problem
 
 MOST_ROWS = 20_000
+MOST_LINES = 200_000
+"""Rows of a sheet, which a stray format can make endless, and of a text table."""
 MOST_COLUMNS = 300
 ERROR_VALUES = frozenset(
     {"#N/A", "#DIV/0!", "#REF!", "#VALUE!", "#NAME?", "#NUM!", "#NULL!", "#SPILL!", "#CALC!"}
@@ -123,8 +125,8 @@ def _text(source: Source) -> Opened:
     reader = csv.reader(StringIO(body, newline=""), delimiter=delimiter, strict=True)
     try:
         for number, cells in enumerate(reader, start=1):
-            if number > MOST_ROWS:
-                problems.append(_too_many_rows(source.name, ""))
+            if number > MOST_LINES:
+                problems.append(_too_many_rows(source.name, "", MOST_LINES))
                 break
             if any(cell.strip() for cell in cells):
                 rows.append((number, tuple(cells)))
@@ -141,10 +143,10 @@ def _text(source: Source) -> Opened:
     return Opened((Grid(source.name, "", tuple(rows)),), tuple(mends), tuple(problems))
 
 
-def _too_many_rows(file: str, sheet: str) -> Problem:
+def _too_many_rows(file: str, sheet: str, most: int) -> Problem:
     return Problem(
         "too_many_rows", BLOCKS, file, sheet, None, "", "",
-        f"There are more than {MOST_ROWS} rows or {MOST_COLUMNS} columns; the rest was not read.",
+        f"There are more than {most} rows or {MOST_COLUMNS} columns; the rest was not read.",
         "Delete the empty rows and columns beyond your table, save and check again.",
     )  # fmt: skip
 
@@ -206,7 +208,7 @@ def _sheet(file: str, sheet: Any, formulas: set[tuple[int, int]]) -> tuple[Grid,
             rows.append((number, values))
     problems = list(_hidden(file, sheet, {number for number, _ in rows}))
     if (sheet.max_row, sheet.max_column) != (last_row, last_column):
-        problems.append(_too_many_rows(file, sheet.title))
+        problems.append(_too_many_rows(file, sheet.title, MOST_ROWS))
     merged = tuple(
         (str(area), area.min_row, area.max_row, area.min_col - 1, area.max_col - 1)
         for area in sheet.merged_cells.ranges

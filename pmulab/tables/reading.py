@@ -5,6 +5,7 @@ and three columns that say where a row stands: `SOURCE`.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
+from itertools import zip_longest
 from pathlib import Path
 
 import pandas as pd
@@ -16,7 +17,7 @@ from pmulab.tables.guards import WORKBOOK, file_problem, find_sources, open_sour
 from pmulab.tables.headers import Columns, count_matches, match_columns, plain
 from pmulab.tables.identifiers import find_identifiers, identifier_fault
 from pmulab.tables.judging import as_grave_as_needed
-from pmulab.tables.mending import Reading, mend, shown
+from pmulab.tables.mending import mend, shown
 from pmulab.tables.photo_values import MEASURED, with_photo_values
 from pmulab.tables.report import BLOCKS, LOOK, Mend, Problem
 from pmulab.tables.union import SOURCE, unite
@@ -215,35 +216,42 @@ def _read_grid(
     problems += _merged(grid, columns) + _strays(grid, columns, body)
     problems += _unknown_contents(grid, columns, body)
     texts: dict[str, list[str]] = {}
+    rows = [row for row, _ in body]
+    values = tuple(zip_longest(*(cells for _, cells in body)))
     for name, position in columns.at:
-        cells = [(row, cells[position] if position < len(cells) else None) for row, cells in body]
-        texts[name], more, found = _read_column(grid, table[name], cells, arms)
+        cells = values[position] if position < len(values) else (None,) * len(rows)
+        texts[name], more, found = _read_column(grid, table[name], rows, cells, arms)
         mends += more
         problems += found
     frame = pd.DataFrame(texts, dtype=object)
     frame[SOURCE[0]], frame[SOURCE[1]] = grid.file, grid.sheet
-    frame[SOURCE[2]] = [row for row, _ in body]
+    frame[SOURCE[2]] = rows
     frame.attrs["place"] = (grid.file, grid.sheet)
     return frame, mends, problems
 
 
 def _read_column(
-    grid: Grid, field: Field, cells: list[tuple[int, object]], arms: Mapping[str, str]
+    grid: Grid, field: Field, rows: list[int], cells: tuple[object, ...], arms: Mapping[str, str]
 ) -> tuple[list[str], list[Mend], list[Problem]]:
-    seen: dict[tuple[type, object], Reading] = {}
-    texts: list[str] = []
+    """Read one column; each distinct value is mended once."""
+    kinds = list(zip(map(type, cells), cells, strict=True))
+    readings = {
+        (kind, value): mend(field, value, arms, grid.serial_dates)
+        for kind, value in dict.fromkeys(kinds)
+    }
+    texts = [readings[kind].text for kind in kinds]
+    told = {kind: reading for kind, reading in readings.items() if reading.fault or reading.why}
     mends: list[Mend] = []
     problems: list[Problem] = []
-    for row, value in cells:
-        reading = seen.get((type(value), value))
+    for row, kind in zip(rows, kinds, strict=True) if told else ():
+        reading, value = told.get(kind), kind[1]
         if reading is None:
-            reading = seen[type(value), value] = mend(field, value, arms, grid.serial_dates)
-        texts.append(reading.text)
+            continue
         place = (grid.file, grid.sheet, row)
         if reading.fault:
             fault = as_grave_as_needed(field, reading.fault)
             problems.append(fault.at(place, field.name, shown(value)))
-        elif reading.why:
+        else:
             mends.append(Mend(*place, field.name, shown(value), reading.text, reading.why))
     return texts, mends, problems
 
@@ -267,8 +275,9 @@ def _strays(
     """Point to cells that stand under no column name."""
     named = {position for _, position in (*columns.at, *columns.unread)}
     last, found = max(named), []
-    for row, cells in body:
-        loose = [p for p, cell in enumerate(cells) if not is_blank(cell) and p not in named]
+    unnamed = set(range(max((len(cells) for _, cells in body), default=0))) - named
+    for row, cells in body if unnamed else ():
+        loose = [p for p, cell in enumerate(cells) if p in unnamed and not is_blank(cell)]
         if not loose:
             continue
         value = shown(cells[loose[0]])

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
+import numpy as np
 import pandas as pd
 
 from pmulab.tables.fields import MISSING_REASONS, TABLE_NAMES, Field, Kind, Table
@@ -154,21 +155,36 @@ def fingerprint_of(
         (entry.table, entry.row, entry.column): str(entry.reason)
         for entry in missing.itertuples(index=False)
     }
-    lines = []
+    lines: list[str] = []
     for name, frame in frames.items():
-        texts = {
-            field.name: [value_text(field, value) for value in frame[field.name]]
-            for field in tables[name].fields
-        }
-        for position, row in enumerate(frame.index):
-            values = {
-                column: written or reasons.get((name, row, column), "")
-                for column, column_texts in texts.items()
-                for written in (column_texts[position],)
-            }
-            kept = {column: value for column, value in sorted(values.items()) if value}
-            lines.append(json.dumps([name, kept], ensure_ascii=False, sort_keys=True))
+        fields = sorted(tables[name].fields, key=lambda field: field.name)
+        parts = [_written(field, name, frame[field.name], reasons) for field in fields]
+        lines += (
+            f"[{_json(name)}, {{{', '.join(filter(None, row))}}}]"
+            for row in zip(*parts, strict=True)
+        )
     return hashlib.sha256("\n".join(sorted(lines)).encode()).hexdigest()
+
+
+def _json(text: str) -> str:
+    return json.dumps(text, ensure_ascii=False)
+
+
+def _written(
+    field: Field, table: str, values: pd.Series, reasons: Mapping[tuple[str, Any, str], str]
+) -> list[str]:
+    """Give a column as members of JSON objects; a blank without a reason is empty.
+
+    Each distinct value is written once.
+    """
+    codes, distinct = pd.factorize(values)
+    name = _json(field.name)
+    texts = [f"{name}: {_json(value_text(field, value))}" for value in distinct]
+    out = np.array([*texts, ""], dtype=object)[codes]  # a blank has the code -1, the last one
+    for place in (codes < 0).nonzero()[0] if reasons else ():
+        reason = reasons.get((table, values.index[place], field.name), "")
+        out[place] = f"{name}: {_json(reason)}" if reason else ""
+    return out.tolist()
 
 
 def assemble(

@@ -68,16 +68,15 @@ def touched_up_before(records: Records, _: Expectations) -> Iterator[Problem]:
     healed = healed[true(healed["visit_no"].eq(1))]
     later = records.sessions[true(records.sessions["session_no"].gt(1))]
     first_later = later.groupby(["client_code", "side"])["session_date"].min()
-    for row in healed.index:
-        key = (healed.loc[row, "client_code"], healed.loc[row, "side"])
-        when: Any = first_later.get(key, pd.NaT)
-        if when < healed.loc[row, "healed_date"]:
-            yield row_problem(
-                records, "healed", row, ("touched_up_before_judging", BLOCKS), "seen",
-                (f"A touch-up on {when.date()} came before this judging.",
-                 "Write touched_up_before in 'seen', with NA_not_applicable for the results; or"
-                 " correct the dates."),
-            )  # fmt: skip
+    eyelids = pd.MultiIndex.from_frame(healed[["client_code", "side"]])
+    when = pd.Series(first_later.reindex(eyelids).to_numpy(), index=healed.index)
+    for row in healed.index[true(when < healed["healed_date"])]:
+        yield row_problem(
+            records, "healed", row, ("touched_up_before_judging", BLOCKS), "seen",
+            (f"A touch-up on {when[row].date()} came before this judging.",
+             "Write touched_up_before in 'seen', with NA_not_applicable for the results; or"
+             " correct the dates."),
+        )  # fmt: skip
 
 
 def assessor_blinding(records: Records, expectations: Expectations) -> Iterator[Problem]:
@@ -124,13 +123,13 @@ def arm_in_photo_code(records: Records, expectations: Expectations) -> Iterator[
     """Point to photo codes that tell the arm."""
     labels = [plain(label) for label in expectations.arms.values() if len(plain(label)) > 2]
     codes = records.healed["photo_code"].dropna()
-    for row, code in codes.items():
-        if any(label in plain(code) for label in labels):
-            yield row_problem(
-                records, "healed", row, ("arm_in_photo_code", LOOK), "photo_code",
-                (f"The photo code '{code}' tells the arm; whoever sees it is not blind.",
-                 "Give the photo a code without meaning, such as P0517, and score it again."),
-            )  # fmt: skip
+    telling = [code for code in codes.unique() if any(label in plain(code) for label in labels)]
+    for row, code in codes[codes.isin(telling)].items():
+        yield row_problem(
+            records, "healed", row, ("arm_in_photo_code", LOOK), "photo_code",
+            (f"The photo code '{code}' tells the arm; whoever sees it is not blind.",
+             "Give the photo a code without meaning, such as P0517, and score it again."),
+        )  # fmt: skip
 
 
 def results_contradict(records: Records, _: Expectations) -> Iterator[Problem]:

@@ -25,6 +25,11 @@ def unite(table: Table, frames: Sequence[pd.DataFrame]) -> tuple[pd.DataFrame, l
         Blanks of a row are filled from the other file; differing values are problems.
     """
     names = [name for name in table.names if any(name in frame.columns for frame in frames)]
+    files = tuple(dict.fromkeys(part.attrs["place"][0] for part in frames))
+    if len(frames) == 1:
+        frame = frames[0][[*names, *SOURCE]].copy()
+        frame.attrs = {"files": files}
+        return frame, []
     merged: dict[tuple[str, ...], dict[str, object]] = {}
     problems: list[Problem] = []
     for number, frame in enumerate(frames):
@@ -43,7 +48,7 @@ def unite(table: Table, frames: Sequence[pd.DataFrame]) -> tuple[pd.DataFrame, l
     columns = [*names, *SOURCE]
     frame = pd.DataFrame(list(merged.values()), columns=columns, dtype=object)
     frame[names] = frame[names].fillna("")
-    frame.attrs["files"] = tuple(dict.fromkeys(part.attrs["place"][0] for part in frames))
+    frame.attrs["files"] = files
     return frame, problems
 
 
