@@ -31,6 +31,7 @@ export default {
 """
 
 _LOOKS = """
+.jp-Notebook .jp-RenderedText pre { word-break: normal; overflow-wrap: anywhere; }
 .pmulab-panel {
   border: 1px solid var(--jp-border-color1, #bdbdbd);
   border-radius: 6px;

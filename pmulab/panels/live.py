@@ -2,12 +2,13 @@
 
 import logging
 from collections.abc import Callable, Mapping
+from html import escape
 from typing import Any, Protocol
 
 from pmulab.errors import UserError
 from pmulab.panels.call import Call
 from pmulab.panels.plain import in_notebooks
-from pmulab.panels.showing import line_of_code, paragraphs, unforeseen
+from pmulab.panels.showing import unforeseen
 
 _log = logging.getLogger(__name__)
 
@@ -52,9 +53,10 @@ class Live:
         """Give the answer and the line that gives it, as text and as HTML."""
         call = self._call()
         text = in_notebooks(_told(call))
-        line = f"The same as a line of a notebook: {call}"
-        shown = paragraphs(text.splitlines()) + line_of_code(str(call))
-        return {"text/plain": f"{text}\n{line}", "text/html": shown}
+        same = "The same as a line of a notebook:"
+        lines = "<br>".join(escape(line) for line in text.splitlines())
+        shown = f"<p>{lines}</p><p>{same} <code>{escape(str(call))}</code></p>"
+        return {"text/plain": f"{text}\n{same} {call}", "text/html": shown}
 
     def _ipython_display_(self) -> None:
         shown_in_place(self._study, self.now)

@@ -83,7 +83,8 @@ def away(folder: str | Path = ".") -> frozenset[str]:
         known = json.loads(read_text(path)) if path.exists() else []
     except (UserError, ValueError):
         return frozenset()
-    return frozenset(filter(lambda one: isinstance(one, str), known)) if known else frozenset()
+    names = known if isinstance(known, list) else []
+    return frozenset(name for name in names if isinstance(name, str))
 
 
 def _write(folder: str | Path, names: set[str]) -> tuple[str, ...]:
