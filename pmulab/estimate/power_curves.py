@@ -210,16 +210,24 @@ def _enumerated(draws: Floats, sizes: Sequence[int], alpha: float) -> dict[int, 
     if not sizes:
         return {}
     counts = dict.fromkeys(sizes, 0)
+    # Sheets that are written over: fresh ones of this size cost more time than the counting.
+    patterns = 2 ** (max(sizes) - 1)
+    totals, extents = np.empty((2, patterns, _CHUNK))
+    reached = np.empty((patterns, _CHUNK), dtype=np.bool_)
     for start in range(0, len(draws), _CHUNK):
         chunk = draws[start : start + _CHUNK].T
-        totals = chunk[:1]
+        width = chunk.shape[1]
+        totals[0, :width] = chunk[0]
         for n in range(2, max(sizes) + 1):
-            totals = np.concatenate([totals + chunk[n - 1], totals - chunk[n - 1]])
+            half, now = 2 ** (n - 2), 2 ** (n - 1)
+            np.subtract(totals[:half, :width], chunk[n - 1], out=totals[half:now, :width])
+            totals[:half, :width] += chunk[n - 1]
             if n in counts:
                 # Row 0 holds the pattern of all plus signs: the trial as it was observed.
-                observed = np.abs(totals[0]) * (1 - 1e-12)
-                as_far = np.count_nonzero(np.abs(totals) >= observed, axis=0)
-                counts[n] += int(np.count_nonzero(as_far <= alpha * len(totals)))
+                observed = np.abs(totals[0, :width]) * (1 - 1e-12)
+                np.abs(totals[:now, :width], out=extents[:now, :width])
+                far = np.greater_equal(extents[:now, :width], observed, out=reached[:now, :width])
+                counts[n] += int(np.count_nonzero(np.count_nonzero(far, axis=0) <= alpha * now))
     return {n: count / len(draws) for n, count in counts.items()}
 
 

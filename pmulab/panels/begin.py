@@ -8,7 +8,7 @@ from ipywidgets import HTML, Widget
 from pmulab.errors import UserError
 from pmulab.panels.call import Call
 from pmulab.panels.choose import ChooseStudy
-from pmulab.panels.inputs import CHOOSE, choice, words
+from pmulab.panels.inputs import CHOOSE, choice, note, words
 from pmulab.panels.panel import Panel
 from pmulab.panels.showing import paragraphs
 from pmulab.questions import names, question
@@ -37,7 +37,11 @@ class Begin(Panel):
         }
         self.about = HTML()
         self.inputs["question_name"].observe(self._explain_question, "value")
-        return [self.inputs["question_name"], self.about, self.inputs["folder"]]
+        self.inputs["question_name"].add_class("pmulab-wide")
+        hint = note(
+            "Small letters, digits and hyphens. A study begun by mistake is put away at the top."
+        )
+        return [self.inputs["question_name"], self.about, self.inputs["folder"], hint]
 
     def call(self) -> Call:
         """Begin the study."""
@@ -47,6 +51,7 @@ class Begin(Panel):
                 "A question and a name for the new folder are needed.",
                 "Choose a question, and write a short name such as wipes-2026.",
             )
+        _refuse_spaces(folder.strip())
         return Call(new, {"folder": folder.strip(), "question_name": question_name})
 
     def show(self, result: Any, line: str) -> None:
@@ -67,9 +72,19 @@ class Begin(Panel):
             ready = question(change["new"])
             self.about.value = paragraphs(
                 [
+                    f"{ready.summary}.",
                     f"Who is compared: {ready.why_design}",
                     f"What may reach across: {ready.carry_across}",
                 ]
             )
 
         self.guarded(explain)
+
+
+def _refuse_spaces(folder: str) -> None:
+    """Refuse a space in the name: commands and links would take it for two names."""
+    if len(folder.split()) > 1:
+        raise UserError(
+            f"The name of the folder has a space in it: {folder}. Nothing was made.",
+            f"Write a hyphen in its place, such as {'-'.join(folder.split())}.",
+        )

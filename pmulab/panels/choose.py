@@ -4,12 +4,14 @@ from collections.abc import Callable, Sequence
 from os import PathLike, fspath
 from typing import Any
 
-from ipywidgets import Widget
+from ipywidgets import Button, Widget
 
 from pmulab.panels.call import Call
 from pmulab.panels.inputs import choice, note
+from pmulab.panels.live import Live
 from pmulab.panels.panel import Panel
 from pmulab.stations.chosen import choose, chosen
+from pmulab.stations.put_away import bring_back, put_away
 from pmulab.stations.standing import Standing, standing, studies
 
 
@@ -27,7 +29,7 @@ class ChooseStudy(Panel):
 
     title = "Which study?"
     lead = (
-        "The forms below follow this choice, and so do the other notebooks. The demo study is "
+        "This notebook follows the choice, and so do the others. The demo study is "
         "invented: try everything on it."
     )
     button = "Show how far it has come"
@@ -36,19 +38,64 @@ class ChooseStudy(Panel):
     def __init__(self, study: str | PathLike[str]) -> None:
         self._first = fspath(study)
         self._followers: list[Callable[[], None]] = []
+        self._forms: list[Callable[[], str]] = []
+        self._away = self.also("Put this study away", self.put_away)
+        self._back = self.also("Bring back what was put away", self.bring_back)
         super().__init__(chosen(self._first))
 
     def __fspath__(self) -> str:
         return self.study
 
-    def follow(self, refresh: Callable[[], None]) -> None:
+    def buttons(self) -> Sequence[Button]:
+        """Give the three buttons."""
+        return [self._button, self._away, self._back]
+
+    def follow(self, refresh: Callable[[], None], unsaved: Callable[[], str] | None = None) -> None:
         """Call `refresh` whenever another study is chosen or the study has moved on.
 
         Parameters
         ----------
         refresh : callable
+        unsaved : callable, optional
+            Tells what was typed in that form and not saved yet.
         """
         self._followers.append(refresh)
+        if unsaved is not None:
+            self._forms.append(unsaved)
+
+    def all_unsaved(self) -> list[str]:
+        """List what was typed in the forms of this notebook and not saved yet."""
+        return [told for form in self._forms for told in (form(),) if told]
+
+    def shows(self, verb: Callable[..., Any], **given: Any) -> Live:
+        """Show below a cell what a verb says of the chosen study, now and after every change.
+
+        Parameters
+        ----------
+        verb : callable
+            One that only looks, such as `standing`.
+        **given
+            Its other values.
+
+        Returns
+        -------
+        Live
+        """
+        return Live(self, lambda: Call(verb, {"study": self.study} | given))
+
+    def put_away(self) -> Any:
+        """Leave the chosen study out of the list, with nothing caught."""
+        return self._relisted(Call(put_away, {"study": self.study}), self._first)
+
+    def bring_back(self) -> Any:
+        """Put every study back on the list, with nothing caught."""
+        return self._relisted(Call(bring_back, {}), self.study)
+
+    def _relisted(self, call: Call, then: str) -> Any:
+        result = call()
+        self.choose_study(then)
+        self.show(result, str(call))
+        return result
 
     def moved_on(self, by: Callable[[], None] | None = None) -> None:
         """Let every panel look at the study again, but for the one that moved it.
@@ -78,8 +125,11 @@ class ChooseStudy(Panel):
 
     def form(self) -> Sequence[Widget]:
         """Give the list of studies."""
-        found = studies().value
-        options = [(_option(one), one.folder) for one in found]
+        listed = studies()
+        options = [(_option(one), one.folder) for one in listed.value]
+        draft = any(one.folder == self.study and one.reached == "plan" for one in listed.value)
+        self._away.layout.display = "" if draft and self.study != self._first else "none"
+        self._back.layout.display = "" if listed.data["put_away"] else "none"
         if self.study not in [folder for _, folder in options]:
             options.append((self.study, self.study))
         self.inputs = {"study": choice("Study", options, self.study)}
@@ -87,8 +137,8 @@ class ChooseStudy(Panel):
         return [
             self.inputs["study"],
             note(
-                "After choosing another study: click the next grey bar below, then choose "
-                "Run > Run Selected Cell and All Below, so that the numbers follow too."
+                "All that stands below follows at once; only what is headed 'Demonstration' "
+                "always tells of the invented demo study."
             ),
         ]
 

@@ -14,7 +14,7 @@ from pmulab.stations.lock import PROMISES
 
 _LOOKING = "analysis."
 """The input that stands for several entries of this part of the plan."""
-_PROMISE_TITLES = {
+PROMISE_TITLES = {
     "allowed_by": "Who allowed this comparison",
     "later_use": "Later use of numbers and photos",
     "unblinding": "Who may learn which way was used, and when",
@@ -74,7 +74,7 @@ class Promises(PlanPart):
         """Make the inputs from the plan."""
         parts: list[Widget] = []
         for name in PROMISES:
-            given = long_words(_PROMISE_TITLES[name], getattr(plan.promises, name))
+            given = long_words(PROMISE_TITLES[name], getattr(plan.promises, name))
             self.inputs[f"promises.{name}"] = given
             asked = ENTRIES[f"promises.{name}"].removeprefix("YOURS TO WRITE; ")
             parts += [given, note(asked.removeprefix("locking refuses while it is empty. "))]

@@ -5,14 +5,16 @@ from typing import Any
 
 from ipywidgets import HTML, Widget
 
+from pmulab.errors import UserError
 from pmulab.panels.call import Call
+from pmulab.panels.entries import PROMISE_TITLES, Promises
 from pmulab.panels.inputs import tick
-from pmulab.panels.panel import Panel
-from pmulab.panels.showing import paragraphs
+from pmulab.panels.panel import Chosen, Panel
+from pmulab.panels.showing import heading, paragraphs
 from pmulab.plan import Plan
-from pmulab.stations.lock import lock
+from pmulab.stations.lock import empty_promises, lock
 from pmulab.stations.opening import opened
-from pmulab.wording import unit_of
+from pmulab.wording import CAUTIONS, few_words, unit_of
 
 
 class Lock(Panel):
@@ -43,16 +45,33 @@ class Lock(Panel):
         plan = study.plan()
         self.inputs = {"read": tick("I have read every line of the plan, and it is what I want")}
         self.inputs["read"].observe(self._ticked, "value")
-        return [HTML(paragraphs(_in_short(plan))), self.inputs["read"]]
+        return [
+            HTML(paragraphs(_in_short(plan))),
+            HTML(heading("Before the first client") + paragraphs(_cautions(plan))),
+            self.inputs["read"],
+        ]
 
     def call(self) -> Call:
-        """Lock the plan."""
+        """Lock the plan; nothing that was typed above and not saved is passed over."""
+        unsaved = self._study.all_unsaved() if isinstance(self._study, Chosen) else ()
+        if unsaved:
+            raise UserError(
+                f"Something above is typed, and not in the plan yet. {' '.join(unsaved)}",
+                "Save it first, or take it out; then read the plan again and lock it.",
+            )
+        empty = [PROMISE_TITLES[name] for name in empty_promises(opened(self.study).plan())]
+        if empty:
+            raise UserError(
+                f"Still empty among the promises: {'; '.join(empty)}.",
+                f"Write one or two sentences on each in form 4, and press '{Promises.button}' "
+                "first; then lock.",
+            )
         return Call(lock, {"study": self.study})
 
     def explain(self, result: Any) -> tuple[Sequence[str], str]:
         """Say what was done."""
         files = ", ".join(path.name for path in result.files)
-        return [*result.lines[:2], f"Written: {files}.", "Next: notebook 02, enrol a client."], ""
+        return [*result.lines[:-1], f"Written: {files}.", "Next: notebook 02, enrol a client."], ""
 
     def show(self, result: Any, line: str) -> None:
         """Show what was done, here and in the panels above."""
@@ -65,13 +84,19 @@ class Lock(Panel):
 
 
 def _in_short(plan: Plan) -> list[str]:
-    main = plan.primary
+    main, healed = plan.primary, plan.healed
     own = "" if main.worthwhile_own else " It is still the suggestion, not marked as yours."
     return [
         plan.study.question,
         f"A: {plan.arms.A.label}. B: {plan.arms.B.label}.",
         f"Main measure: {main.title}.",
         f"Smallest worthwhile difference: {main.worthwhile:g} {unit_of(main)}.{own}",
-        f"Clients planned: {plan.clients.planned}. Healed line judged on day "
-        f"{plan.healed.planned_day}.",
+        f"Healed visit: planned for day {healed.planned_day}; it counts from day "
+        f"{healed.earliest} to day {healed.latest} after the session.",
+        f"Clients planned: {plan.clients.planned}. {few_words(plan)}",
     ]
+
+
+def _cautions(plan: Plan) -> list[str]:
+    """Give the cautions of every output, those of this question first."""
+    return [*plan.promises.cautions, *CAUTIONS]

@@ -1,6 +1,7 @@
 """What difference would matter, and what a number of clients could show."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from os import PathLike
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -14,7 +15,7 @@ from pmulab.plan import Plan
 from pmulab.sizing import Sizes
 from pmulab.stations.opening import opened
 from pmulab.stations.size import size
-from pmulab.wording import unit_of
+from pmulab.wording import few_words, unit_of
 
 if TYPE_CHECKING:
     from pmulab.figures import Picture
@@ -120,9 +121,16 @@ class Matters(PlanPart):
         self.picture.value = (
             heading(f"If values spread by {middle.sd:.3g} {middle.unit}{guess}")
             + drawn._repr_html_()
-            + paragraphs([_needed(middle)])
+            + paragraphs([_needed(middle), self._few(planned)])
             + line_of_code(str(call))
         )
+
+    def _few(self, planned: int | None) -> str:
+        """Say what so few clients could never show, with the difference as it stands here."""
+        plan = opened(self.study).plan()
+        worthwhile = number(self.inputs["worthwhile"]) or plan.primary.worthwhile
+        tried = replace(plan, primary=replace(plan.primary, worthwhile=worthwhile))
+        return few_words(tried, planned) if planned is not None and planned > 1 else ""
 
 
 def size_picture(found: Sizes, planned: int | None = None) -> "Picture":

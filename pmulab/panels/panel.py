@@ -33,8 +33,11 @@ _log = logging.getLogger(__name__)
 class Chosen(Protocol):
     """A choice of a study that can change while panels are open."""
 
-    def follow(self, refresh: Callable[[], None]) -> None:
+    def follow(self, refresh: Callable[[], None], unsaved: Callable[[], str] | None = None) -> None:
         """Call `refresh` whenever another study is chosen or the study has moved on."""
+
+    def all_unsaved(self) -> Sequence[str]:
+        """List what was typed in the forms of a notebook and not saved yet."""
 
     def moved_on(self, by: Callable[[], None]) -> None:
         """Let every panel of the study look at its files again, but for the one that moved it."""
@@ -78,7 +81,7 @@ class Panel:
         self.box.add_class("pmulab-panel")
         self.refresh()
         if isinstance(study, Chosen):
-            study.follow(self.refresh)
+            study.follow(self.refresh, self.unsaved)
 
     @property
     def study(self) -> str:
@@ -126,6 +129,10 @@ class Panel:
     def draft_of(self) -> str:
         """Name what unsaved typing belongs to; typing for one thing never shows up in another."""
         return self.study
+
+    def unsaved(self) -> str:
+        """Say what was typed and is not saved yet, and which button saves it; '' for nothing."""
+        return ""
 
     def call(self) -> Call:
         """Give the verb with the values of the inputs; its text is the line that is shown."""

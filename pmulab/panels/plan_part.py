@@ -1,6 +1,6 @@
 """A part of the plan that can be changed until the plan is locked."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from os import PathLike
 from typing import Any, ClassVar
 
@@ -70,11 +70,7 @@ class PlanPart(Panel):
 
     def explain(self, result: Any) -> tuple[Sequence[str], str]:
         """Say what was changed, by the labels of the form."""
-        changed = [
-            given.description
-            for name, given in self.inputs.items()
-            if any(_belongs(entry, self.entry(name)) for entry in result.data["changed"])
-        ]
+        changed = self._labels(result.data["changed"])
         if not changed:
             return ["Nothing was different from the plan."], ""
         return [f"Saved in the plan: {'; '.join(changed)}."], ""
@@ -86,12 +82,23 @@ class PlanPart(Panel):
         self.moved_on()
         super().show(result, line)
 
-    def _typed(self, _change: Any) -> None:
-        """Say that something is not saved, until it is."""
+    def unsaved(self) -> str:
+        """Say what was typed and is not saved yet, and which button saves it; '' for nothing."""
         typed = [self.inputs[name].description for name in self.drafts.typed(self.inputs)
                  if name not in self.always_open]  # fmt: skip
-        told = f"Not saved yet: {'; '.join(typed)}. Press '{self.button}'." if typed else ""
-        self._unsaved.value = paragraphs([told])
+        return f"Not saved yet: {'; '.join(typed)}. Press '{self.button}'." if typed else ""
+
+    def _labels(self, entries: Collection[str]) -> list[str]:
+        """Name entries of the plan by the labels of the form."""
+        return [
+            given.description
+            for name, given in self.inputs.items()
+            if any(_belongs(entry, self.entry(name)) for entry in entries)
+        ]
+
+    def _typed(self, _change: Any) -> None:
+        """Say that something is not saved, until it is."""
+        self._unsaved.value = paragraphs([self.unsaved()])
 
     def _refuse_overwriting(self, changed: dict[str, Any], now: dict[str, Any]) -> None:
         """Refuse to undo what another notebook saved since this form was made."""
@@ -99,9 +106,9 @@ class PlanPart(Panel):
         if now[MAIN] != self._seen.get(MAIN):
             about |= {entry for entry in changed if entry.split(".")[0] == MAIN}
         if about:
+            named = "; ".join(self._labels(about)) or "the main measure"
             raise UserError(
-                f"Changed elsewhere since this form was opened: {', '.join(sorted(about))}. "
-                "Nothing was saved.",
+                f"Changed elsewhere since this form was opened: {named}. Nothing was saved.",
                 "Copy what you typed, choose Run > Run All Cells, and look at what stands there.",
             )
 

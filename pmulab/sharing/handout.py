@@ -53,13 +53,14 @@ def handout_html(findings: Findings, made_by: str = "") -> str:
     """
     findings = shareable(findings)
     for room, most in _FULL:
-        page = _page(findings, made_by, room)
-        if _letters(page) + _rows(findings) <= most:
-            return page
+        words = _page(findings, made_by, room, drawn=False)
+        if _letters(words) + _rows(findings) <= most:
+            return _page(findings, made_by, room)
     return _page(findings, made_by, TIGHT)
 
 
-def _page(findings: Findings, made_by: str, room: Room) -> str:
+def _page(findings: Findings, made_by: str, room: Room, *, drawn: bool = True) -> str:
+    """Write the page in a print size; without its pictures where only words are counted."""
     page = fitted(findings, room)
     return rendered(
         "handout.html.jinja",
@@ -69,9 +70,9 @@ def _page(findings: Findings, made_by: str, room: Room) -> str:
         question=clean(findings.plan.study.question),
         labels={key: clean(findings.plan.arms.label(key)) for key in "AB"},
         made_by=shortened(made_by, 80),
-        flow=Markup(flow(page).svg),
-        picture=Markup(pairs(findings.primary, findings.plan).svg),
-        outcomes=Markup(all_outcomes(findings).svg) if findings.secondary else "",
+        flow=Markup(flow(page).svg) if drawn else "",
+        picture=Markup(pairs(findings.primary, findings.plan).svg) if drawn else "",
+        outcomes=Markup(all_outcomes(findings).svg) if drawn and findings.secondary else "",
         item_halves=_halves(page, room),
         **_study_words(page),
         **_finding_words(page),

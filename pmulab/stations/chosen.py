@@ -5,6 +5,7 @@ from pathlib import Path
 
 from pmulab.disk import read_text, write_atomically
 from pmulab.errors import UserError
+from pmulab.stations.put_away import away
 from pmulab.study import JOURNAL, PLAN
 
 CHOSEN = ".pmulab-chosen-study.json"
@@ -32,7 +33,7 @@ def choose(study: str, instead_of: str, folder: str | Path = ".") -> None:
 
 
 def chosen(instead_of: str, folder: str | Path = ".") -> str:
-    """Give the study that was chosen last, if it is still there.
+    """Give the study that was chosen last, if it is still there and was not put away.
 
     Parameters
     ----------
@@ -48,7 +49,7 @@ def chosen(instead_of: str, folder: str | Path = ".") -> str:
     study = _choices(Path(folder)).get(instead_of, instead_of)
     place = Path(folder) / study
     there = (place / PLAN).exists() or (place / JOURNAL).exists()
-    return study if there else instead_of
+    return study if there and study not in away(folder) else instead_of
 
 
 def _choices(folder: Path) -> dict[str, str]:

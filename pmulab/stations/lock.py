@@ -14,6 +14,7 @@ from pmulab.stations.enrol import WORKED_OUT
 from pmulab.stations.opening import Opened, expectations, opened
 from pmulab.study import ALLOCATION, ENROLLED, FORMAT, JOURNAL, RECORDS, Locked, Study
 from pmulab.tables.fields import Table
+from pmulab.wording import few_words
 
 PROMISES = ("allowed_by", "later_use", "unblinding", "looking_early", "after_care", "sharing")
 CHAIRSIDE = "chairside-sheet.html"
@@ -96,6 +97,7 @@ def lock_with(study: Study, plan: Plan, schedule: Schedule) -> Answer[Locked]:
         f"{len(schedule)} cards are drawn and sealed: {plan.clients.planned} for the planned "
         "clients, the rest to replace clients who never come. Nobody reads them ahead.",
         *_not_own(plan),
+        few_words(plan),
         f"For each client fill a copy of {ANSWERS}, then: "
         f"pmulab enrol {study.folder} --client C101 --answers FILE",
     )
@@ -129,6 +131,21 @@ def blank_answers(table: Table) -> str:
         note = f"{field.title}. {field.hint} Answer: {field.allowed}.{needed}"
         lines += [f"# {line}" for line in wrap(note, 96)] + [f'{field.name} = ""', ""]
     return "\n".join(lines)
+
+
+def empty_promises(plan: Plan) -> list[str]:
+    """Name the promises of a plan that nobody wrote yet.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Returns
+    -------
+    list of str
+        Those of `PROMISES`, in their order.
+    """
+    return [name for name in PROMISES if not getattr(plan.promises, name).strip()]
 
 
 def _not_own(plan: Plan) -> tuple[str, ...]:
@@ -186,7 +203,7 @@ def _cards_kept(study: Study, schedule: Schedule) -> Path:
 
 def _refuse_unsettled(study: Study, plan: Plan) -> None:
     _refuse_relock(study)
-    empty = [name for name in PROMISES if not getattr(plan.promises, name).strip()]
+    empty = empty_promises(plan)
     if empty:
         raise UserError(
             f"{study.path('plan.toml')}: still empty in [promises]: {', '.join(empty)}.",

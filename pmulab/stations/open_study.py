@@ -11,12 +11,12 @@ from pmulab.study import PLAN
 DEMO = "demo-study"
 
 
-def open_study(folder: str | Path = DEMO) -> Answer[Plan]:
+def open_study(study: str | Path = DEMO) -> Answer[Plan]:
     """Open a study; a folder named 'demo-study' is made if it is not there.
 
     Parameters
     ----------
-    folder : path-like, default='demo-study'
+    study : path-like, default='demo-study'
 
     Returns
     -------
@@ -28,12 +28,12 @@ def open_study(folder: str | Path = DEMO) -> Answer[Plan]:
     UserError
         If there is no study in the folder.
     """
-    place = Path(folder)
+    place = Path(study)
     if place.name == DEMO and not (place / PLAN).exists():
         _make_demo(place)
-    study = opened(place)
-    plan = study.plan()
-    locked = study.locked()
+    found = opened(place)
+    plan = found.plan()
+    locked = found.locked()
     lines = [
         f"{place.name}: {plan.study.title}",
         f"Question: {plan.study.question}",

@@ -21,6 +21,7 @@ from pmulab.sizing import (
 from pmulab.stations.answer import Answer
 from pmulab.stations.earlier import findings_at
 from pmulab.stations.opening import Opened, opened
+from pmulab.wording import few_words
 from pmulab.wording.amounts import with_unit
 
 
@@ -76,7 +77,7 @@ def size(
             "counted in the study, give a first idea: pmulab size FOLDER --sd NUMBER --pilot 4. "
             "So does an earlier study: pmulab size FOLDER --earlier ITS-FOLDER"
         )
-    lines += _cost_of_looking(plan)
+    lines += [few_words(plan), *_cost_of_looking(plan)]
     return Answer(tuple(lines), answers, data={"sizes": [one.to_dict() for one in answers]})
 
 

@@ -5,20 +5,34 @@ from pathlib import Path
 from typing import Literal
 
 from pmulab.errors import UserError
+from pmulab.plan import Plan
 from pmulab.stations.answer import Answer
 from pmulab.stations.opening import Opened, opened
+from pmulab.stations.put_away import away
+from pmulab.stations.rounds import OPENED
 from pmulab.study import JOURNAL, PLAN, Entry, Study
 
-Reached = Literal["plan", "lock", "enrol", "analyse", "handout", "unreadable"]
+Reached = Literal["plan", "lock", "enrol", "score", "analyse", "handout", "pack", "unreadable"]
 _DEPTH = 2
 _WORDS: dict[Reached, str] = {
     "plan": "being planned",
     "lock": "plan locked",
     "enrol": "clients are being enrolled",
+    "score": "healed photos scored",
     "analyse": "analysed",
     "handout": "handout written",
+    "pack": "pack made",
     "unreadable": "cannot be read",
 }
+_STEPS: dict[str, Reached] = {
+    "plan locked": "lock",
+    "client enrolled": "enrol",
+    OPENED: "score",
+    "analysed": "analyse",
+    "handout written": "handout",
+    "pack written": "pack",
+}
+_ORDER = tuple(_STEPS.values())
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +44,7 @@ class Standing:
     folder : str
         As it was asked for.
     title : str
-    reached : {'plan', 'lock', 'enrol', 'analyse', 'handout', 'unreadable'}
+    reached : {'plan', 'lock', 'enrol', 'score', 'analyse', 'handout', 'pack', 'unreadable'}
         The last station that was reached.
     enrolled, planned : int
         Clients.
@@ -75,7 +89,7 @@ def standing(study: Opened) -> Answer[Standing]:
         reached=reached,
         enrolled=enrolled,
         planned=plan.clients.planned,
-        next_step=_next_step(reached, enrolled, plan.clients.planned),
+        next_step=_next_step(reached, enrolled >= plan.clients.planned, _scored_blind(plan)),
     )
     invented = ("Invented data for demonstration.",) if plan.study.invented else ()
     lines = (
@@ -98,14 +112,23 @@ def studies(folder: str | Path = ".") -> Answer[tuple[Standing, ...]]:
     Returns
     -------
     Answer
-        Its value holds one standing a study, in the order of the folder names.
+        Its value holds one standing a study, in the order of the folder names; those that were
+        put away are only named.
     """
     top = Path(folder)
-    found = tuple(_standing_of(place) for place in _places(top))
+    hidden = away(top)
+    found = tuple(
+        _standing_of(place)
+        for place in _places(top)
+        if place.relative_to(top).as_posix() not in hidden
+    )
     lines = tuple(str(one) for one in found) or (
         "There is no study here yet. Begin one: pmulab new FOLDER --question NAME",
     )
-    return Answer(lines, found, data={"studies": [asdict(one) for one in found]})
+    if hidden:
+        lines += (f"Put away from this list: {', '.join(sorted(hidden))}.",)
+    data = {"studies": [asdict(one) for one in found], "put_away": sorted(hidden)}
+    return Answer(lines, found, data=data)
 
 
 def _places(top: Path) -> list[Path]:
@@ -129,29 +152,37 @@ def _standing_of(place: Path) -> Standing:
 
 
 def _reached(entries: tuple[Entry, ...]) -> Reached:
-    """Give the last station; analysing anew after the handout does not go back."""
-    steps: dict[str, Reached] = {
-        "plan locked": "lock",
-        "client enrolled": "enrol",
-        "analysed": "analyse",
-        "handout written": "handout",
-    }
+    """Give the last station; scoring or analysing anew does not go back behind a later one."""
     reached: Reached = "plan"
     for entry in entries:
-        step = steps.get(entry.event)
-        if step is not None and not (step == "analyse" and reached == "handout"):
+        step = _STEPS.get(entry.event)
+        if step is None:
+            continue
+        goes_back = reached in _ORDER and _ORDER.index(step) < _ORDER.index(reached)
+        if step == "enrol" or not goes_back:
             reached = step
     return reached
 
 
-def _next_step(reached: Reached, enrolled: int, planned: int) -> str:
-    if reached == "enrol" and enrolled >= planned:
+def _scored_blind(plan: Plan) -> bool:
+    return any(outcome.judged == "blind" for outcome in plan.outcomes)
+
+
+def _next_step(reached: Reached, full: bool, blind: bool) -> str:
+    if reached == "enrol" and full and blind:
+        return (
+            "Record what is still missing and check it (notebook 02), score the healed photos "
+            "blind (03), then analyse (05)."
+        )
+    if reached in ("enrol", "score") and full:
         return "Record what is still missing and check it (notebook 02), then analyse (05)."
     return {
         "plan": "Finish the plan and lock it (notebook 01).",
         "lock": "Enrol the first client (notebook 02).",
         "enrol": "Enrol, record and check the next client (notebook 02).",
+        "score": "Enrol, record and check the next client (notebook 02).",
         "analyse": "Make the handout (notebook 06).",
-        "handout": "Talk it over with the study group, and put the next question (notebook 01).",
+        "handout": "Make the pack for the study group, whatever the finding says (notebook 07).",
+        "pack": "Talk it over with the study group, and put the next question (notebook 01).",
         "unreadable": "",
     }[reached]

@@ -1,6 +1,8 @@
 """Each field of each row against its schema; and the one door: read, check, report."""
 
+from collections import deque
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -9,13 +11,28 @@ import pandas as pd
 from pmulab.tables.expectations import Expectations
 from pmulab.tables.fields import MISSING_REASONS, Field, Table
 from pmulab.tables.judging import UNREADABLE, Judgement, judge
-from pmulab.tables.reading import Frames, read_file, read_folder
+from pmulab.tables.reading import Frames, read_sources
 from pmulab.tables.records import Records, assemble, missing_frame, typed
 from pmulab.tables.report import BLOCKS, Problem, Report
 from pmulab.tables.rules import RULES
+from pmulab.tables.sources import Sources, file_sources, folder_sources
 from pmulab.tables.union import SOURCE
 
 _EVERY_ROW = ("events",)  # the second row of an event may be the worse one
+
+
+@dataclass(frozen=True, slots=True)
+class _Checked:
+    """One reading: what it was made from, byte for byte, and what it gave."""
+
+    sources: Sources
+    expectations: Expectations
+    records: Records
+    report: Report
+
+
+_KEPT: deque[_Checked] = deque(maxlen=4)
+"""Files are read from the disk each time; those that did not change are not judged anew."""
 
 
 def read_and_check(
@@ -44,10 +61,18 @@ def read_and_check(
     .. [2] RFC 4180 section 2 (text tables); ISO 8601 (calendar dates).
     """
     place = Path(path)
-    if place.is_dir() or not place.suffix:
-        frames, mends, problems = read_folder(place, expectations)
-    else:
-        frames, mends, problems = read_file(place, expectations, beside)
+    whole = place.is_dir() or not place.suffix
+    sources = folder_sources(place) if whole else file_sources(place, beside)
+    for known in tuple(_KEPT):
+        if known.sources == sources and known.expectations == expectations:
+            return known.records.copy(), known.report
+    records, report = _checked(sources, expectations)
+    _KEPT.append(_Checked(sources, expectations, records, report))
+    return records.copy(), report
+
+
+def _checked(sources: Sources, expectations: Expectations) -> tuple[Records, Report]:
+    frames, mends, problems = read_sources(sources, expectations)
     records, found = check_frames(frames, expectations.tables, problems)
     problems = problems + found
     for rule in RULES:

@@ -4,6 +4,7 @@ import re
 import unicodedata
 from dataclasses import dataclass
 from difflib import get_close_matches
+from functools import lru_cache
 from typing import Any
 
 from pmulab.tables.fields import Table
@@ -31,6 +32,12 @@ class Columns:
     unread: tuple[tuple[str, int], ...]
 
 
+@lru_cache(maxsize=4096)
+def _letters(text: str) -> str:
+    folded = unicodedata.normalize("NFKC", text).casefold()
+    return "".join(letter for letter in folded if letter.isalnum())
+
+
 def plain(text: object) -> str:
     """Reduce a header or choice to its letters and digits, for comparing.
 
@@ -42,8 +49,7 @@ def plain(text: object) -> str:
     -------
     str
     """
-    folded = unicodedata.normalize("NFKC", str(text)).casefold()
-    return "".join(letter for letter in folded if letter.isalnum())
+    return _letters(str(text))
 
 
 def _known(table: Table) -> dict[str, str]:

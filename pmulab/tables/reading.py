@@ -11,15 +11,16 @@ from pathlib import Path
 import pandas as pd
 
 from pmulab.tables.expectations import Expectations
-from pmulab.tables.fields import TABLE_NAMES, Field, Table
+from pmulab.tables.fields import Field, Table
 from pmulab.tables.grids import Grid, Opened, is_blank, open_grids
-from pmulab.tables.guards import WORKBOOK, file_problem, find_sources, open_source
+from pmulab.tables.guards import Source, file_problem
 from pmulab.tables.headers import Columns, count_matches, match_columns, plain
 from pmulab.tables.identifiers import find_identifiers, identifier_fault
 from pmulab.tables.judging import as_grave_as_needed
 from pmulab.tables.mending import mend, shown
-from pmulab.tables.photo_values import MEASURED, with_photo_values
+from pmulab.tables.photo_values import with_photo_values
 from pmulab.tables.report import BLOCKS, LOOK, Mend, Problem
+from pmulab.tables.sources import Sources, file_sources, folder_sources, tables_missing
 from pmulab.tables.union import SOURCE, unite
 
 _SILENT_SHEETS = frozenset({"guide", "lists"})
@@ -45,24 +46,7 @@ def read_folder(
     tuple of (dict of table name to DataFrame, list of Mend, list of Problem)
         Only the tables that were found.
     """
-    folder = Path(path)
-    if not folder.is_dir():
-        return {}, [], [file_problem(
-            "folder_missing", folder.name, f"There is no folder '{folder.name}'.",
-            "Check the name, or make the study folder first.",
-        )]  # fmt: skip
-    paths, problems = find_sources(folder)
-    if not paths:
-        problems.append(file_problem(
-            "no_records", folder.name, f"No tables were found in '{folder.name}'.",
-            f"Put {WORKBOOK}.xlsx from the template there, or the four tables as CSV.",
-        ))  # fmt: skip
-        return {}, [], problems
-    frames, mends, more = _read_all(paths, expectations)
-    more += _with_photos(folder, frames, expectations)
-    unread = any(p.severity == BLOCKS and (p.row is None or p.code == _NO_HEADER) for p in more)
-    missing = [] if unread else _tables_missing(folder, frames)
-    return frames, mends, problems + more + missing
+    return read_sources(folder_sources(Path(path)), expectations)
 
 
 def read_file(
@@ -81,31 +65,47 @@ def read_file(
     -------
     tuple of (dict of table name to DataFrame, list of Mend, list of Problem)
     """
-    return _read_all([Path(path), *beside], expectations)
+    return read_sources(file_sources(Path(path), beside), expectations)
 
 
-def _tables_missing(folder: Path, frames: Frames) -> list[Problem]:
-    return [
-        file_problem(
-            "table_missing", folder.name, f"The table '{name}' was not found.",
-            f"Add the sheet '{name}' to {WORKBOOK}.xlsx, or a file {name}.csv; see the template.",
-        )
-        for name in TABLE_NAMES
-        if name not in frames
-    ]  # fmt: skip
+def read_sources(
+    sources: Sources, expectations: Expectations
+) -> tuple[Frames, list[Mend], list[Problem]]:
+    """Give the files that were found their meaning; nothing else is looked at.
+
+    Parameters
+    ----------
+    sources : Sources
+    expectations : Expectations
+
+    Returns
+    -------
+    tuple of (dict of table name to DataFrame, list of Mend, list of Problem)
+        Only the tables that were found.
+    """
+    frames, mends, more = _read_all(sources.files, expectations)
+    if not sources.folder:
+        return frames, mends, more
+    if not sources.files:
+        return frames, mends, list(sources.problems)
+    more += _with_photos(sources.photos, frames, expectations)
+    unread = any(p.severity == BLOCKS and (p.row is None or p.code == _NO_HEADER) for p in more)
+    missing = [] if unread else tables_missing(sources.folder, frames)
+    return frames, mends, [*sources.problems, *more, *missing]
 
 
 def _read_all(
-    paths: Iterable[Path], expectations: Expectations
+    sources: Iterable[Source | Problem], expectations: Expectations
 ) -> tuple[Frames, list[Mend], list[Problem]]:
     parts: dict[str, list[pd.DataFrame]] = {}
     mends: list[Mend] = []
     problems: list[Problem] = []
-    for path in paths:
+    for source in sources:
         try:
-            frames_of_file, more, found = _read_one(path, expectations)
+            frames_of_file, more, found = _read_one(source, expectations)
         except Exception:  # a foreign file may hold anything; the artist gets a row, no traceback
-            frames_of_file, more, found = [], [], [_unexpected(path.name)]
+            name = source.file if isinstance(source, Problem) else source.name
+            frames_of_file, more, found = [], [], [_unexpected(name)]
         mends += more
         problems += found
         for name, frame in frames_of_file:
@@ -124,12 +124,13 @@ def _unexpected(name: str) -> Problem:
     )  # fmt: skip
 
 
-def _with_photos(folder: Path, frames: Frames, expectations: Expectations) -> list[Problem]:
+def _with_photos(
+    measured: Source | Problem | None, frames: Frames, expectations: Expectations
+) -> list[Problem]:
     """Lay the values that the kit measured from photos beside the healed rows."""
-    path = folder / "photos" / MEASURED
-    if "healed" not in frames or not path.is_file():
+    if "healed" not in frames or measured is None:
         return []
-    parts, _, problems = _read_one(path, expectations)
+    parts, _, problems = _read_one(measured, expectations)
     problems = [problem for problem in problems if problem.code != "missing_column"]
     for name, frame in parts:
         if name == "healed":
@@ -139,9 +140,8 @@ def _with_photos(folder: Path, frames: Frames, expectations: Expectations) -> li
 
 
 def _read_one(
-    path: Path, expectations: Expectations
+    source: Source | Problem, expectations: Expectations
 ) -> tuple[list[tuple[str, pd.DataFrame]], list[Mend], list[Problem]]:
-    source = open_source(path)
     if isinstance(source, Problem):
         return [], [], [source]
     opened = open_grids(source)

@@ -58,6 +58,14 @@ class Records:
         frame: pd.DataFrame = getattr(self, table)
         return frame
 
+    def copy(self) -> "Records":
+        """Give the same records in frames of their own."""
+        frames = {name: self[name].copy() for name in TABLE_NAMES}
+        sources = {name: frame.copy() for name, frame in self.sources.items()}
+        return Records(
+            **frames, missing=self.missing.copy(), fingerprint=self.fingerprint, sources=sources
+        )
+
     def place(self, table: str, row: Any) -> tuple[str, str, int | None]:
         """Return file, sheet and row number of a row of a table.
 

@@ -23,6 +23,7 @@ from pmulab.wording.comparisons import (
     p_words,
     rated,
 )
+from pmulab.wording.few import few_words
 from pmulab.wording.headings import HEADINGS, finding_heading
 from pmulab.wording.parts import part_words, parts_differ_words
 from pmulab.wording.pooling import (
@@ -73,6 +74,7 @@ __all__ = [
     "difference_parts",
     "difference_words",
     "direction_words",
+    "few_words",
     "finding",
     "finding_heading",
     "flow_lines",

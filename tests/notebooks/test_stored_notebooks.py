@@ -77,7 +77,7 @@ def test_a_cleared_notebook_is_noticed(notebook):
     ],
 )
 def test_code_that_does_not_belong_in_a_notebook_is_noticed(notebook, source, told):
-    cell = next(cell for cell in notebook.cells if cell.source == "standing(chosen)")
+    cell = next(cell for cell in notebook.cells if "chosen.shows(standing)" in cell.source)
     cell.source = source
 
     assert any(told in fault for fault in faults(notebook))
@@ -87,7 +87,7 @@ def test_code_that_does_not_belong_in_a_notebook_is_noticed(notebook, source, to
     "text", ["Written: /tmp/x/findings.json", "<P at 0x7f3acc0>", "pmulab 0.1"]
 )
 def test_traces_of_a_machine_are_noticed(notebook, text):
-    cell = next(cell for cell in notebook.cells if cell.source == "standing(chosen)")
+    cell = next(cell for cell in notebook.cells if "chosen.shows(standing)" in cell.source)
     cell.outputs[0].data["text/plain"] = text
 
     assert any("of this machine" in fault for fault in faults(notebook))
@@ -95,7 +95,7 @@ def test_traces_of_a_machine_are_noticed(notebook, text):
 
 @pytest.mark.parametrize("text", ["ran at 14:05:09", "12.5 ms", "took 3 ms"])
 def test_times_of_a_run_are_noticed(notebook, text):
-    cell = next(cell for cell in notebook.cells if cell.source == "standing(chosen)")
+    cell = next(cell for cell in notebook.cells if "chosen.shows(standing)" in cell.source)
     cell.outputs[0].data["text/plain"] = text
 
     assert any("a duration is stored" in fault for fault in faults(notebook))
@@ -107,13 +107,13 @@ def test_what_jupyterlab_adds_to_a_run_is_noticed(notebook):
 
 
 def test_a_stored_picture_is_noticed(notebook):
-    cell = next(cell for cell in notebook.cells if cell.source == "standing(chosen)")
+    cell = next(cell for cell in notebook.cells if "chosen.shows(standing)" in cell.source)
     cell.outputs[0].data["image/png"] = "x" * LARGEST
     assert f"larger than {LARGEST} characters" in faults(notebook)
 
 
 def test_code_that_is_not_folded_away_is_noticed(notebook):
-    cell = next(cell for cell in notebook.cells if cell.source == "standing(chosen)")
+    cell = next(cell for cell in notebook.cells if "chosen.shows(standing)" in cell.source)
     del cell.metadata["jupyter"]
     assert any("not folded away" in fault for fault in faults(notebook))
 

@@ -6,6 +6,7 @@ import pmulab
 from pmulab import panels
 from pmulab.errors import UserError
 from pmulab.stations.lock import PROMISES
+from pmulab.stations.revise import revise
 from pmulab.study import Study
 
 
@@ -98,8 +99,48 @@ def test_locking_needs_the_promises_and_the_tick(draft):
     assert not lock._button.disabled
     lock._button.click()
 
-    assert "still empty in [promises]" in lock.said.value
+    assert "Who allowed this comparison; " in lock.said.value
+    assert "press &#x27;Save the promises&#x27; first" in lock.said.value
+    assert "allowed_by" not in lock.said.value
     assert Study(draft).locked() is None
+
+
+def test_what_is_typed_and_not_saved_is_never_locked_away(draft):
+    chosen = panels.ChooseStudy(draft)
+    promises, lock = panels.Promises(chosen), panels.Lock(chosen)
+    promises.inputs["promises.sharing"].value = "Numbers only."
+    lock.inputs["read"].value = True
+    lock._button.click()
+
+    assert "What leaves the studio. Press &#x27;Save the promises&#x27;." in lock.said.value
+    assert Study(draft).locked() is None
+    promises.press()
+    assert chosen.all_unsaved() == []
+
+
+def test_before_locking_cautions_the_healed_days_and_what_few_can_show_are_told(draft):
+    revise(draft, {"clients.planned": 8})
+    told = "".join(getattr(part, "value", "") for part in panels.Lock(draft)._fields.children[:-1])
+
+    for words in (
+        "no medical advice",
+        "Stop and refer at once",
+        "capillaries",
+        "not enrolled",
+        "it counts from day 28 to day 70",
+        "8 clients are few: only a large difference shows.",
+    ):
+        assert words in told
+
+
+def test_a_name_with_a_space_is_refused_with_one_that_serves(here):
+    begin = panels.Begin(panels.ChooseStudy("anything"))
+    begin.inputs["question_name"].value = "soothing-step"
+    begin.inputs["folder"].value = "my  wipes 2026"
+    begin._button.click()
+
+    assert "my-wipes-2026" in begin.said.value
+    assert list(here.iterdir()) == []
 
 
 def test_promises_are_saved_and_the_plan_is_locked(draft):
