@@ -26,7 +26,7 @@ from pmulab.wording import (
     method_lines,
     next_lines,
     rated,
-    safety_lines,
+    safety_heads,
 )
 from pmulab.wording.meaning import does_not_mean, means
 
@@ -98,7 +98,7 @@ def _study_words(findings: Findings) -> dict[str, Any]:
         "alarms": alarms,
         "steps": {"A": plan.arms.A.steps, "B": plan.arms.B.steps},
         "method": list(method_lines(plan)),
-        "safety": _safety_heads(findings),
+        "safety": list(safety_heads(findings.safety)),
         "paused": bool(findings.safety.stop),
         "events": list(_event_rows(findings)),
         "fooled": fooled,
@@ -134,12 +134,6 @@ def _halves(
     lines = [1 + (len(item.words) + len(text)) // 62 for item, text in rows]
     split = next(row for row in range(len(rows)) if 2 * sum(lines[: row + 1]) >= sum(lines))
     return rows[: split + 1], rows[split + 1 :]
-
-
-def _safety_heads(findings: Findings) -> list[str]:
-    """Give the sentences on safety without the event lines, which the table shows with places."""
-    lines = list(safety_lines(findings.safety))
-    return lines[: len(lines) - len(findings.safety.events)]
 
 
 def _event_rows(findings: Findings) -> Iterator[tuple[str, str, str, int]]:
