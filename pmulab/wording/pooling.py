@@ -209,11 +209,12 @@ def footnote_lines(found: PooledFindings) -> Iterator[str]:
     if together is None:
         return
     unit = unit_of(found.question.outcome)
-    imprecise = " (imprecise with so few studies)" if together.k < 10 else ""
+    imprecise = ", imprecise with so few studies" if together.k < 10 else ""
     yield (
-        f"Random effects, {together.spread}: tau {together.tau:.2f} {unit}; Q {together.q:.2f} on "
-        f"{together.k - 1} degrees of freedom; I² {100 * together.i2:.0f} %{imprecise}. Interval: "
-        f"{together.interval.method}."
+        f"Scatter of true differences between studios: {together.tau:.2f} {unit} (tau, "
+        f"{together.spread}). Of what the studies differ, not chance: {100 * together.i2:.0f} % "
+        f"(I²; Q {together.q:.2f} on {together.k - 1} degrees of freedom{imprecise}). The interval "
+        f"of the average allows for that scatter ({together.interval.method})."
     )
     if found.show_prediction:
         yield (
@@ -221,7 +222,10 @@ def footnote_lines(found: PooledFindings) -> Iterator[str]:
             "100 of 100 groups, least often where studios differ most."
         )
     if other is not None:
-        yield f"By {other.spread}: tau {other.tau:.2f} {unit}; {_plain(other)}."
+        yield (
+            f"Scatter worked out another way: {other.tau:.2f} {unit}; the average is then "
+            f"{_plain(other)} ({other.spread})."
+        )
 
 
 def _plain(pooled: Pooled) -> str:
