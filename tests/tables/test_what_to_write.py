@@ -21,7 +21,7 @@ def told(field, text):
     )
 
 
-@pytest.mark.parametrize("field", fields())
+@pytest.mark.parametrize("field", list(fields()))
 @pytest.mark.parametrize("text", ["", "???", "999999"])
 def test_nothing_is_said_twice_and_no_number_is_suggested(field, text):
     said = told(field, text)
