@@ -8,9 +8,10 @@ from markupsafe import Markup
 
 from pmulab.figures import all_outcomes, flow, pairs
 from pmulab.figures.lettering import clean, shortened
+from pmulab.figures.palette import ARM_SIGNS
 from pmulab.findings import Findings
-from pmulab.sharing.fitting import ROOMY, SHORT, SNUG, TIGHT, Room, fitted, shareable
-from pmulab.sharing.parts import alarms_and_rest, exploratory_readings
+from pmulab.sharing.fitting import CLOSE, ROOMY, SNUG, TIGHT, Room, fitted, shareable
+from pmulab.sharing.parts import ARMS, alarms_and_rest, exploratory_readings, steps_of
 from pmulab.sharing.rendering import rendered
 from pmulab.sharing.reporting import SOURCES, Item, items
 from pmulab.wording import (
@@ -31,7 +32,7 @@ from pmulab.wording import (
 from pmulab.wording.meaning import does_not_mean, means
 
 _SURE = ("very unsure", "not sure", "somewhat sure", "fairly sure")
-_FULL = ((ROOMY, 7440), (SNUG, 8850), (SHORT, 8850))
+_FULL = ((ROOMY, 7100), (SNUG, 8650), (CLOSE, 10200))
 """How many letters two pages hold in each print size; beyond the last, texts are cut further."""
 
 
@@ -67,13 +68,14 @@ def _page(findings: Findings, made_by: str, room: Room) -> str:
         heads=HEADINGS,
         title=clean(findings.plan.study.title),
         question=clean(findings.plan.study.question),
-        labels={key: clean(findings.plan.arms.label(key)) for key in "AB"},
+        labels={key: clean(findings.plan.arms.label(key)) for key in ARMS},
+        signs=ARM_SIGNS,
         made_by=shortened(made_by, 80),
         flow=Markup(flow(page).svg),
         picture=Markup(pairs(findings.primary, findings.plan).svg),
         outcomes=Markup(all_outcomes(findings).svg) if findings.secondary else "",
         item_halves=_halves(page, room),
-        **_study_words(page),
+        **_study_words(findings, page, room),
         **_finding_words(page),
     )
 
@@ -89,14 +91,14 @@ def _letters(page: str) -> int:
     return len(" ".join(shown.split()))
 
 
-def _study_words(findings: Findings) -> dict[str, Any]:
+def _study_words(whole: Findings, findings: Findings, room: Room) -> dict[str, Any]:
     """Give what was done, what went wrong, and what to beware of."""
     plan = findings.plan
     alarms, fooled = alarms_and_rest(findings)
     return {
         "invented": INVENTED if plan.study.invented else "",
         "alarms": alarms,
-        "steps": {"A": plan.arms.A.steps, "B": plan.arms.B.steps},
+        "steps": {key: steps_of(whole.plan, key, room.steps) for key in ARMS},
         "method": list(method_lines(plan)),
         "safety": list(safety_heads(findings.safety)),
         "paused": bool(findings.safety.stop),

@@ -225,7 +225,7 @@ def certainty(effect: Effect) -> str:
     verdict = effect.verdict
     if rated(effect):
         return how_sure(verdict.certainty, verdict.reasons)
-    return f"How sure: there is no answer yet to be sure of ({'; '.join(verdict.reasons)})."
+    return how_sure("there is no answer yet to be sure of", verdict.reasons)
 
 
 def rated(effect: Effect) -> bool:
