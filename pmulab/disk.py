@@ -1,10 +1,13 @@
 """Files on the disk: read whole, written whole, and every refusal of the disk told in words."""
 
 import os
+import re
+import shlex
 import shutil
 import tempfile
 from collections.abc import Mapping
 from hashlib import sha256
+from os import PathLike
 from pathlib import Path
 
 from pmulab.errors import UserError
@@ -244,3 +247,21 @@ def _sync_folder(folder: Path) -> None:
         os.fsync(handle)
     finally:
         os.close(handle)
+
+
+def typed(path: str | PathLike[str]) -> str:
+    """Write a path as it has to be typed after a command.
+
+    Parameters
+    ----------
+    path : path-like
+
+    Returns
+    -------
+    str
+        In double quotes, which every shell takes, where a space or the like would part it.
+    """
+    text = os.fspath(path)
+    if re.fullmatch(r"[\w./\\:~-]+", text):
+        return text
+    return shlex.quote(text) if re.search(r'["$`!]', text) else f'"{text}"'

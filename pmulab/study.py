@@ -12,7 +12,7 @@ from pathlib import Path
 
 from pmulab.allocation import Assignment, Schedule, seal, unseal
 from pmulab.disk import disk_error as disk_error
-from pmulab.disk import read_bytes
+from pmulab.disk import read_bytes, typed
 from pmulab.disk import read_text as read_text
 from pmulab.disk import write_atomically as write_atomically
 from pmulab.disk import write_new as write_new
@@ -146,7 +146,7 @@ class Study(Files):
         if locked is None:
             raise UserError(
                 "The plan is not locked yet, so there are no cards.",
-                f"Lock it first: pmulab lock {self.folder}",
+                f"Lock it first: pmulab lock {typed(self.folder)}",
             )
         cards = unseal(read_text(self.path(ALLOCATION)), str(self.path(ALLOCATION)))
         if sha256(seal(cards).encode()).hexdigest() != locked.allocation:

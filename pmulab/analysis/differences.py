@@ -3,7 +3,10 @@
 from dataclasses import replace
 
 from pmulab.estimate import independent, paired, proportions
+from pmulab.estimate.independent.difference import FEWEST_A_GROUP, too_few
 from pmulab.estimate.results import Estimate, Interval
+from pmulab.estimate.shift import FEWEST_PAIRS
+from pmulab.estimate.shift import too_few as too_few_pairs
 from pmulab.plan import Outcome
 
 PER_CENT = 100.0
@@ -50,10 +53,13 @@ def pair_difference(
     Returns
     -------
     Estimate
-        In the outcome's unit; yes/no in percentage points.
+        In the outcome's unit; yes/no in percentage points. Where so few clients give a mean no
+        interval, a yes/no difference gets none either.
     """
     if outcome.yes_no:
         risk = proportions.paired_risk_difference(*discordant(a, b), len(a), level)
+        if len(a) < FEWEST_PAIRS:
+            risk = replace(risk, interval=None, note=too_few_pairs(len(a)))
         return scaled(risk, PER_CENT, "percentage points")
     choices = {
         None: paired.leading_difference,
@@ -81,6 +87,8 @@ def group_difference(
     """
     if outcome.yes_no:
         risk = proportions.risk_difference(round(sum(a)), len(a), round(sum(b)), len(b), level)
+        if min(len(a), len(b)) < FEWEST_A_GROUP:
+            risk = replace(risk, interval=None, note=too_few(len(a), len(b)))
         return scaled(risk, PER_CENT, "percentage points")
     choices = {
         None: independent.leading_difference,

@@ -210,6 +210,7 @@ def _safety(packs: Sequence[Reported]) -> Safety:
     signed = sum(
         part.treated if part.clients_signed is None else part.clients_signed for part in parts
     )
+    healed = [part.clients_healed for part in parts]
     limit = zero_events_upper_limit(signed).interval if signed and not events else None
     return Safety(
         treated=sum(part.treated for part in parts),
@@ -225,6 +226,7 @@ def _safety(packs: Sequence[Reported]) -> Safety:
         ),
         clients_signed=signed,
         not_treated_with_event=sum(part.not_treated_with_event for part in parts),
+        clients_healed=None if None in healed else sum(filter(None, healed)),
     )
 
 

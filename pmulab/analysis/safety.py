@@ -7,6 +7,7 @@ from typing import cast
 import pandas as pd
 
 from pmulab.allocation import Assignment
+from pmulab.analysis.values import SEEN
 from pmulab.estimate.proportions import zero_events_upper_limit
 from pmulab.findings import Event, EventArm, Safety
 from pmulab.tables import Allotted, Records
@@ -52,6 +53,7 @@ def safety(assignments: Sequence[Assignment], records: Records) -> Safety:
         stop=stop_reason(records, cards),
         clients_signed=clients_signed,
         not_treated_with_event=len(harmed - treated),
+        clients_healed=len(treated & _seen_healed(records)),
         pooled=_counted(events.assign(arm="hidden")),
     )
 
@@ -80,6 +82,12 @@ def _visits(records: Records, cards: Mapping[str, Allotted]) -> pd.DataFrame:
     told = set(events.loc[~unsigned, _VISIT].dropna().itertuples(index=False, name=None))
     signed = [visit in told for visit in visits.itertuples(index=False, name=None)]
     return visits.assign(signed=pd.Series(signed, index=visits.index, dtype=bool))
+
+
+def _seen_healed(records: Records) -> set[str]:
+    """Name the clients whose healed eyelids somebody looked at, in the chair or on photos."""
+    rows = records.healed
+    return set(rows.loc[rows["seen"].isin(SEEN), "client_code"].dropna().astype(str))
 
 
 def _upper_limit(clients: int) -> float | None:

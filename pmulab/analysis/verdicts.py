@@ -1,13 +1,14 @@
 """Which case a comparison is, and how sure one may be: decided on unrounded numbers."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from pmulab.analysis.scored import NOTHING_SCORED, Scored
+from pmulab.counting import counted, were
 from pmulab.estimate.results import Estimate, Interval
 from pmulab.findings import Adjusted, Case, Certainty, Flow, Missing, Verdict
-from pmulab.plan import Outcome, Plan
+from pmulab.plan import Outcome, Plan, read_at
 
 FEWEST_CLIENTS = 6
 MOST_MISSING = 0.30
@@ -145,7 +146,8 @@ def _both_ways(
     """Read the plain and the adjusted interval; tell the case and whether they agree.
 
     Where both lie off zero on the same side and only the size is in doubt, they agree on the
-    more cautious case: a difference of open size.
+    more cautious case: a difference of open size. Where they part only by less than the measure
+    is told in, they agree on what both say with such a limit taken as lying on the edge.
     """
     case = read_interval(plain, outcome.worthwhile)
     other = adjusted.difference.interval if plan.within_person and adjusted else None
@@ -156,7 +158,15 @@ def _both_ways(
         return case, case not in _OFF_ZERO or _same_side(plain, other)
     if _same_side(plain, other) and "G2" in (case, second):
         return "G2", True
+    rounded = {read_interval(_at(one, outcome), outcome.worthwhile) for one in (plain, other)}
+    if len(rounded) == 1 and rounded.isdisjoint(_OFF_ZERO):
+        return rounded.pop(), True
     return case, False
+
+
+def _at(interval: Interval, outcome: Outcome) -> Interval:
+    low, high = (read_at(limit, outcome) for limit in (interval.low, interval.high))
+    return replace(interval, low=low, high=high)
 
 
 def _same_side(one: Interval, other: Interval) -> bool:
@@ -164,11 +174,9 @@ def _same_side(one: Interval, other: Interval) -> bool:
 
 
 def _absent(clients: int) -> str:
-    return (
-        f"the {clients} clients without a result"
-        if clients > 1
-        else ("the one client without a result")
-    )
+    if clients == 1:
+        return "the one client without a result"
+    return f"the {counted(clients, 'client')} without a result"
 
 
 def certainty(
@@ -258,14 +266,17 @@ def _doubts(outcome: Outcome, evidence: Evidence, flow: Flow, ending: Ending) ->
     if flow.before_card:
         yield "clients were worked on before their card was opened"
     if flow.allocated and flow.wrong_arm / flow.allocated > 0.10:
-        yield f"{flow.wrong_arm} clients were not worked as drawn"
+        yield f"{counted(flow.wrong_arm, 'client')} {were(flow.wrong_arm)} not worked as drawn"
 
 
 def _judging(outcome: Outcome, evidence: Evidence) -> Iterator[str]:
     if outcome.judged == "open":
         yield "judged by someone who knew which way was which"
     elif evidence.unblinded:
-        yield f"{evidence.unblinded} eyelids were judged by someone who knew, against the plan"
+        known = evidence.unblinded
+        yield (
+            f"{counted(known, 'eyelid')} {were(known)} judged by someone who knew, against the plan"
+        )
     elif evidence.scored.told_apart:
         yield "whoever scored it could tell which way was which"
 
@@ -279,11 +290,12 @@ def _size(outcome: Outcome, evidence: Evidence) -> Iterator[str]:
 
 
 def _few(evidence: Evidence) -> str:
+    only = f"only {counted(evidence.fewest, 'client')}"
     if evidence.adjusted is None:
-        return f"only {evidence.fewest} clients with one of the two ways"
+        return f"{only} with one of the two ways"
     if evidence.adjusted.difference.interval is None:
-        return f"only {evidence.fewest} clients, too few to take working order into account"
-    return f"only {evidence.fewest} clients"
+        return f"{only}, too few to take working order into account"
+    return only
 
 
 def _crosses(interval: Interval, worthwhile: float) -> bool:

@@ -26,9 +26,10 @@ def new(
 def questions() -> None:
     """List the ready questions of the trade."""
     from pmulab.questions import names, question
+    from pmulab.wording.plans import question_lines
 
     for name in names():
-        print(f"{name:24}{question(name).summary}")
+        print("\n".join(question_lines(question(name))))
 
 
 @app.command()
@@ -40,13 +41,14 @@ def size(
     earlier: Annotated[
         Path | None, typer.Option(help="An earlier study or its findings.json, for the spread.")
     ] = None,
+    details: Annotated[bool, typer.Option("--details", help="Also what 4 to 40 show.")] = False,
     as_json: AsJson = False,
 ) -> None:
-    """Say how many clients it takes, and what 4 to 40 could show."""
+    """Say how many clients it takes; with --details, what 4 to 40 could show."""
     from pmulab.stations.size import size as station
 
     spread, part = number_of("--sd", sd), number_of("--share", share)
-    say(station(folder, spread, part, pilot, earlier=earlier), as_json)
+    say(station(folder, spread, part, pilot, earlier=earlier, details=details), as_json)
 
 
 @app.command()

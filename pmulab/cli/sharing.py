@@ -114,7 +114,9 @@ def lab(
 
     say(station(folder), False)
     if only_copy:
-        print(f"To open them: pmulab lab {folder}")
+        from pmulab.disk import typed
+
+        print(f"To open them: pmulab lab {typed(folder)}")
     else:
         print("Opening JupyterLab in your browser. To end it, close this window or press Ctrl+C.")
         print(open_lab(folder))

@@ -169,7 +169,7 @@ def all_equal(n: int) -> str:
     -------
     str
     """
-    return f"All {n} differences are equal and the step of the scale is not given: no spread."
+    return f"All {n} clients differ by the same amount: nothing shows how far others may vary."
 
 
 def t_mean(d: Floats, level: float) -> Estimate:

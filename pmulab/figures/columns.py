@@ -7,7 +7,16 @@ from typing import TYPE_CHECKING
 from matplotlib.ticker import MaxNLocator
 
 from pmulab.figures.lettering import Letters, axis_label, broken, number, shortened, write
-from pmulab.figures.palette import ARM_COLOURS, ARM_MARKERS, BAND, INK, JOIN, PAPER, QUIET
+from pmulab.figures.palette import (
+    ARM_COLOURS,
+    ARM_MARKERS,
+    ARM_SIGNS,
+    BAND,
+    INK,
+    JOIN,
+    PAPER,
+    QUIET,
+)
 from pmulab.wording import capital, decimals
 
 if TYPE_CHECKING:
@@ -146,20 +155,11 @@ def _arm_names(axes: "Axes", plan: "Plan") -> None:
     apart = 0.0 if short else 0.2  # long names would meet in the middle
     for key, centre in _PLACES.items():
         place = centre + (-apart if key == "A" else apart)
-        lines = broken(f"{key}: {plan.arms.label(key)}", 22, 2)
+        lines = broken(f"{ARM_SIGNS[key]} {key}: {plan.arms.label(key)}", 24, 2)
         below = axes.get_xaxis_transform()
-        axes.plot(
-            place,
-            -0.055,
-            marker=ARM_MARKERS[key],
-            color=ARM_COLOURS[key],
-            markersize=6,
-            transform=below,
-            clip_on=False,
-        )
         write(
             axes,
-            (place, -0.1),
+            (place, -0.06),
             lines,
             Letters(across="center", colour=ARM_COLOURS[key], weight="bold"),
             transform=below,
@@ -173,7 +173,7 @@ def _fill_legend(axes: "Axes", effect: "Effect") -> None:
     if any(client.a_first is not None for client in effect.clients):
         legend = f"filled: worked first · open: worked second · {legend}"
     letters = Letters(across="center", size=7, colour=QUIET)
-    write(axes, (0.5, -0.31), [legend], letters, transform=axes.transAxes)
+    write(axes, (0.5, -0.29), [legend], letters, transform=axes.transAxes)
 
 
 def draw_counts(axes: "Axes", effect: "Effect", plan: "Plan") -> None:

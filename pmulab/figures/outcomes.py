@@ -41,7 +41,7 @@ def all_outcomes(findings: "Findings") -> Picture:
         with A whatever the outcome; the shaded band is too small to matter.
     """
     effects = findings.effects
-    height = 0.56 + 0.42 * len(effects)
+    height = 0.56 + 0.46 * len(effects)
 
     def draw(sheet: "Figure") -> None:
         bottom = 0.38 / height

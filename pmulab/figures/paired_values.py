@@ -104,7 +104,7 @@ def _difference(axes: "Axes", effect: "Effect") -> None:
     axes.set_ylabel(axis_label("Difference A − B", unit_of(outcome), 40), rotation_mode="anchor")
     _band(axes, outcome.worthwhile)
     offsets = dodged(each, 0.085, 0.5)
-    axes.plot(offsets, each, "o", color=QUIET, markersize=4, markeredgewidth=0, zorder=3)
+    axes.plot(offsets, each, "o", color=QUIET, markersize=4, markeredgewidth=0, zorder=3.5)
     _estimate(axes, effect)
     _sides(axes, effect)
     _key(axes, effect)
@@ -122,7 +122,8 @@ def _band(axes: "Axes", worthwhile: float) -> None:
     axes.axhspan(-worthwhile, worthwhile, facecolor=BAND, zorder=0)
     for edge in (-worthwhile, worthwhile):
         axes.axhline(edge, color=QUIET, linewidth=0.8, linestyle=(0, (3, 2)), zorder=1)
-    axes.plot([-0.45, 0.85], [0, 0], color=INK, linewidth=0.8, zorder=1)
+    # over the backing of the words beside it, between their two lines
+    axes.axhline(0, color=INK, linewidth=0.8, zorder=3.2)
 
 
 def _estimate(axes: "Axes", effect: "Effect") -> None:
@@ -130,8 +131,8 @@ def _estimate(axes: "Axes", effect: "Effect") -> None:
     size = difference_parts(effect)[0]
     if estimate.interval is not None:
         ends = [estimate.interval.low, estimate.interval.high]
-        axes.plot([0.6, 0.6], ends, color=INK, linewidth=2.2, zorder=3)
-        axes.plot([0.6, 0.6], ends, "_", color=INK, markersize=9, markeredgewidth=1.6, zorder=3)
+        axes.plot([0.6, 0.6], ends, color=INK, linewidth=2.2, zorder=3.5)
+        axes.plot([0.6, 0.6], ends, "_", color=INK, markersize=9, markeredgewidth=1.6, zorder=3.5)
     if estimate.value is not None:
         axes.plot(0.6, estimate.value, "D", color=INK, markersize=7, zorder=4)
     headline(axes, shortened(capital(size), 46), _interval_lines(effect))

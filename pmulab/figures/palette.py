@@ -21,3 +21,5 @@ MARKS = (*TEXT, JOIN)
 
 ARM_COLOURS = {"A": ARM_A, "B": ARM_B}
 ARM_MARKERS = {"A": "o", "B": "s"}
+ARM_SIGNS = {"A": "●", "B": "■"}
+"""The same marks as letters, beside an arm's name."""

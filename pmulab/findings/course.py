@@ -47,6 +47,8 @@ class Safety:
         Treated clients whose visits are all signed; None where it was not counted.
     not_treated_with_event : int
         Of `with_event`, those who have no card or no session that shows work.
+    clients_healed : int or None
+        Treated clients whose healed result was looked at; None where it was not counted.
     pooled : sequence of Event
         The events counted over both arms together, each client once.
     """
@@ -60,6 +62,7 @@ class Safety:
     stop: str = ""
     clients_signed: int | None = None
     not_treated_with_event: int = 0
+    clients_healed: int | None = None
     pooled: tuple[Event, ...] = ()
 
 

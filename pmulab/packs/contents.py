@@ -63,7 +63,7 @@ def contents(source: Source, items: Items, made: date, made_by: str = "") -> Con
     plan = source.findings.plan
     name = " ".join(made_by.split())
     _refuse(source, name)
-    agreed = _agreed(plan, source)
+    agreed, yes = _agreed(plan, source), _said_yes(source.records)
     codes = fresh_codes(agreed)
     findings, withheld_texts = deidentified(_of_those_who_agreed(source))
     differences = frame_of(differences_table(), _rows(plan, source, codes))
@@ -82,6 +82,7 @@ def contents(source: Source, items: Items, made: date, made_by: str = "") -> Con
         items=tuple(items(findings)),
         made=made.isoformat(),
         made_by=name,
+        agreed=sum(one.client_code in yes for one in source.assignments),
     )
 
 

@@ -55,6 +55,8 @@ class Contents:
         Day, ISO 8601.
     made_by : str
         Who hands it on, as they wish to be named; may be empty.
+    agreed : int
+        Enrolled clients who agreed to share their numbers, with a result or without.
     """
 
     findings: Findings
@@ -67,6 +69,7 @@ class Contents:
     items: tuple[Mapping[str, str], ...]
     made: str
     made_by: str = ""
+    agreed: int = 0
 
     @property
     def label(self) -> str:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from pmulab.counting import counted
 from pmulab.packs.model import Contents
 from pmulab.packs.writing import pack_files
 from pmulab.tables.schema import study_tables
@@ -34,7 +35,7 @@ def preview_lines(contents: Contents) -> Iterator[str]:
     yield from _clients(contents)
     for name, frame in contents.frames.items():
         left = [str(column) for column in frame.columns if frame[column].notna().any()]
-        yield f"{name}.csv: {len(frame)} rows, {len(files[name + '.csv'])} bytes. " + (
+        yield f"{name}.csv: {counted(len(frame), 'row')}, {len(files[name + '.csv'])} bytes. " + (
             f"Columns: {', '.join(left)}."
         )
     yield (
@@ -47,9 +48,13 @@ def preview_lines(contents: Contents) -> Iterator[str]:
 
 
 def _clients(contents: Contents) -> Iterator[str]:
+    agreed, rows = max(contents.agreed, contents.clients), contents.clients
+    without = agreed - rows
+    lost = f"; {without} of them {'has' if without == 1 else 'have'} no result" if without else ""
     yield (
-        f"Rows of {contents.clients} clients who agreed to share their numbers, each under a fresh "
-        "random code, in the order of these codes; dates as days, ages as bands."
+        f"{counted(agreed, 'client')} agreed to share their numbers{lost}. Rows of "
+        f"{counted(rows, 'client')} leave, each under a fresh random code, in the order of these "
+        "codes; dates as days, ages as bands."
     )
     if contents.left_out:
         yield (

@@ -20,6 +20,7 @@ from pmulab.plan.model import (
     Promises,
     fingerprint_of,
 )
+from pmulab.plan.precision import read_at, shown_decimals
 from pmulab.plan.reading import Change, changes, line_of, plan_from_dict, read_plan
 
 __all__ = [
@@ -43,5 +44,7 @@ __all__ = [
     "line_of",
     "plan_from_dict",
     "plan_tables",
+    "read_at",
     "read_plan",
+    "shown_decimals",
 ]

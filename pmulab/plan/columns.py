@@ -35,7 +35,8 @@ def plan_tables(plan: Plan) -> dict[str, Table]:
     for outcome in plan.outcomes:
         tables[outcome.table] = _narrowed(tables[outcome.table], outcome)
     names = (("A", plan.arms.A.label), ("B", plan.arms.B.label))
-    tables["sessions"] = _with_arm_names(tables["sessions"], names)
+    for name in ("sessions", "healed"):
+        tables[name] = _with_arm_names(tables[name], names)
     if plan.clients.exclude:
         clients = tables["clients"]
         tables["clients"] = replace(clients, fields=(*clients.fields, _exclusion(plan)))
@@ -43,7 +44,12 @@ def plan_tables(plan: Plan) -> dict[str, Table]:
 
 
 def _with_arm_names(table: Table, names: tuple[tuple[str, str], ...]) -> Table:
-    fields = (replace(field, labels=names) if field.arm else field for field in table.fields)
+    fields = (
+        replace(field, labels=(*names, *(one for one in field.labels if one[0] not in ("A", "B"))))
+        if field.arm
+        else field
+        for field in table.fields
+    )
     return replace(table, fields=tuple(fields))
 
 

@@ -1,5 +1,6 @@
 """What plan and data can fill into a report, one short phrase an item; empty if nothing."""
 
+from pmulab.counting import counted
 from pmulab.findings import Effect, Findings
 from pmulab.wording import difference_parts, judged_words, when_words, with_unit
 
@@ -13,7 +14,12 @@ def title(findings: Findings) -> str:
     """Name the study and its design."""
     within = findings.plan.within_person
     design = "left against right eyelid of one client" if within else "clients against clients"
-    return f"{findings.plan.study.title}: {design}, drawn by lot"
+    return f"At the head; add: {design}, drawn by lot"
+
+
+def question(_: Findings) -> str:
+    """Point to the question."""
+    return "At the head of this page"
 
 
 def changes(findings: Findings) -> str:
@@ -42,8 +48,12 @@ def who_could(findings: Findings) -> str:
     """Say who could take part and who could not."""
     plan = findings.plan
     like = "two like" if plan.within_person else "suitable"
-    refused = "; ".join(("the kit's general reasons", *plan.clients.exclude))
-    return f"Willing clients with {like} {plan.study.lid} eyelids. Not: {refused}"
+    own = len(plan.clients.exclude)
+    further = f" and {counted(own, 'reason')} of this study" if own else ""
+    return (
+        f"Willing clients with {like} {plan.study.lid} eyelids; general health reasons{further} "
+        "kept clients out (plan.toml)"
+    )
 
 
 def where(findings: Findings) -> str:
@@ -66,15 +76,16 @@ def measures(findings: Findings) -> str:
     plan = findings.plan
     unit = "each eyelid" if plan.within_person else "each client"
     told = f"Main, for {unit}: {plan.primary.title}, {when_words(plan.primary, plan)}"
-    side = "; ".join(outcome.title for outcome in plan.secondary)
-    return told + (f". Side: {side}" if side else "")
+    side = counted(len(plan.secondary), "further measure")
+    return told + (f"; {side} under 'Exploratory'" if plan.secondary else "")
 
 
 def how_many(findings: Findings) -> str:
     """Give the number planned and what would matter."""
     plan = findings.plan
     matters = with_unit(plan.primary.worthwhile, plan.primary)
-    return f"{plan.clients.planned} clients planned; said to matter: {matters}. Say how chosen"
+    planned = counted(plan.clients.planned, "client")
+    return f"{planned} planned; said to matter: {matters}. Say how chosen"
 
 
 def looks(findings: Findings) -> str:
@@ -113,7 +124,10 @@ def roles(findings: Findings) -> str:
 
 def judges(findings: Findings) -> str:
     """Say who judged each measure."""
-    return "; ".join(f"{one.title}: {judged_words(one)}" for one in findings.plan.outcomes)
+    plan = findings.plan
+    knew = sum(one.judged == "open" for one in plan.secondary)
+    others = f"; of {counted(len(plan.secondary), 'other')}, {knew} by someone who knew"
+    return f"Main measure: {judged_words(plan.primary)}" + (others if plan.secondary else "")
 
 
 def method(findings: Findings) -> str:
@@ -165,8 +179,12 @@ def ended(findings: Findings) -> str:
 
 def in_each(findings: Findings) -> str:
     """Count the clients of each comparison."""
-    counts = "; ".join(f"{one.outcome.title} {one.difference.n}" for one in findings.effects)
-    return f"Clients, as drawn: {counts}"
+    main, *rest = (one.difference.n for one in findings.effects)
+    told = f"As drawn: {counted(main, 'client')} in the main comparison"
+    if not rest:
+        return told
+    few, most = min(rest), max(rest)
+    return f"{told}; {few if few == most else f'{few} to {most}'} in the others"
 
 
 def result(findings: Findings) -> str:
@@ -194,8 +212,8 @@ def _share(effect: Effect) -> str:
 
 def others(findings: Findings) -> str:
     """Name the exploratory outcomes."""
-    titles = "; ".join(effect.outcome.title for effect in findings.secondary)
-    return f"Exploratory: {titles}" if titles else "None"
+    looks = counted(len(findings.secondary), "further measure")
+    return f"{looks}, under 'Exploratory'" if findings.secondary else "None"
 
 
 def harm(findings: Findings) -> str:

@@ -36,9 +36,10 @@ class Room:
     line: int
 
 
-ROOMY = Room("roomy", 40, 44, 20, 72, 120, 1200, 4, 3, 100)
-SNUG = Room("snug", 40, 44, 20, 72, 120, 1200, 4, 2, 90)
+ROOMY = Room("roomy", 40, 44, 20, 72, 120, 1200, 4, 3, 160)
+SNUG = Room("snug", 40, 44, 20, 72, 120, 1200, 4, 2, 160)
 SHORT = replace(SNUG, steps=420)
+CLOSE = Room("close", 40, 44, 20, 64, 110, 700, 3, 1, 110)
 TIGHT = Room("tight", 32, 36, 20, 44, 90, 160, 2, 0, 76)
 
 _MOST_CAUTIONS, _CAUTION = 6, 300

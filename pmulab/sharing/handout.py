@@ -8,9 +8,10 @@ from markupsafe import Markup
 
 from pmulab.figures import all_outcomes, flow, pairs
 from pmulab.figures.lettering import clean, shortened
+from pmulab.figures.palette import ARM_SIGNS
 from pmulab.findings import Findings
-from pmulab.sharing.fitting import ROOMY, SHORT, SNUG, TIGHT, Room, fitted, shareable
-from pmulab.sharing.parts import alarms_and_rest, exploratory_readings
+from pmulab.sharing.fitting import CLOSE, ROOMY, SNUG, TIGHT, Room, fitted, shareable
+from pmulab.sharing.parts import ARMS, alarms_and_rest, exploratory_readings, steps_of
 from pmulab.sharing.rendering import rendered
 from pmulab.sharing.reporting import SOURCES, Item, items
 from pmulab.wording import (
@@ -26,12 +27,12 @@ from pmulab.wording import (
     method_lines,
     next_lines,
     rated,
-    safety_lines,
+    safety_heads,
 )
 from pmulab.wording.meaning import does_not_mean, means
 
 _SURE = ("very unsure", "not sure", "somewhat sure", "fairly sure")
-_FULL = ((ROOMY, 7440), (SNUG, 8850), (SHORT, 8850))
+_FULL = ((ROOMY, 7100), (SNUG, 8650), (CLOSE, 10200))
 """How many letters two pages hold in each print size; beyond the last, texts are cut further."""
 
 
@@ -68,13 +69,14 @@ def _page(findings: Findings, made_by: str, room: Room, *, drawn: bool = True) -
         heads=HEADINGS,
         title=clean(findings.plan.study.title),
         question=clean(findings.plan.study.question),
-        labels={key: clean(findings.plan.arms.label(key)) for key in "AB"},
+        labels={key: clean(findings.plan.arms.label(key)) for key in ARMS},
+        signs=ARM_SIGNS,
         made_by=shortened(made_by, 80),
         flow=Markup(flow(page).svg) if drawn else "",
         picture=Markup(pairs(findings.primary, findings.plan).svg) if drawn else "",
         outcomes=Markup(all_outcomes(findings).svg) if drawn and findings.secondary else "",
         item_halves=_halves(page, room),
-        **_study_words(page),
+        **_study_words(findings, page, room),
         **_finding_words(page),
     )
 
@@ -90,16 +92,16 @@ def _letters(page: str) -> int:
     return len(" ".join(shown.split()))
 
 
-def _study_words(findings: Findings) -> dict[str, Any]:
+def _study_words(whole: Findings, findings: Findings, room: Room) -> dict[str, Any]:
     """Give what was done, what went wrong, and what to beware of."""
     plan = findings.plan
     alarms, fooled = alarms_and_rest(findings)
     return {
         "invented": INVENTED if plan.study.invented else "",
         "alarms": alarms,
-        "steps": {"A": plan.arms.A.steps, "B": plan.arms.B.steps},
+        "steps": {key: steps_of(whole.plan, key, room.steps) for key in ARMS},
         "method": list(method_lines(plan)),
-        "safety": _safety_heads(findings),
+        "safety": list(safety_heads(findings.safety)),
         "paused": bool(findings.safety.stop),
         "events": list(_event_rows(findings)),
         "fooled": fooled,
@@ -135,12 +137,6 @@ def _halves(
     lines = [1 + (len(item.words) + len(text)) // 62 for item, text in rows]
     split = next(row for row in range(len(rows)) if 2 * sum(lines[: row + 1]) >= sum(lines))
     return rows[: split + 1], rows[split + 1 :]
-
-
-def _safety_heads(findings: Findings) -> list[str]:
-    """Give the sentences on safety without the event lines, which the table shows with places."""
-    lines = list(safety_lines(findings.safety))
-    return lines[: len(lines) - len(findings.safety.events)]
 
 
 def _event_rows(findings: Findings) -> Iterator[tuple[str, str, str, int]]:

@@ -2,8 +2,9 @@
 
 from dataclasses import replace
 
+from pmulab.figures.lettering import clean, shortened
 from pmulab.findings import Effect, Findings
-from pmulab.plan import Arm, Arms, Plan
+from pmulab.plan import Arm, Arms, Key, Plan
 from pmulab.sharing.fitting import few
 from pmulab.wording import (
     capital,
@@ -13,9 +14,12 @@ from pmulab.wording import (
     fooled_lines,
     plan_state,
     poor_lines,
+    rated,
 )
 
+ARMS: tuple[Key, ...] = ("A", "B")
 _MOST_ALARMS, _ALARM = 3, 150
+_SHORTEST_STEP = 24
 
 
 def alarms_and_rest(findings: Findings) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -42,6 +46,31 @@ def alarms_and_rest(findings: Findings) -> tuple[tuple[str, ...], tuple[str, ...
     return alarms, tuple(line for line in lines if line not in loud)
 
 
+def steps_of(plan: Plan, key: Key, limit: int) -> tuple[str, ...]:
+    """Give the steps of an arm line by line, cut at a step where they are too long.
+
+    Parameters
+    ----------
+    plan : Plan
+    key : {'A', 'B'}
+    limit : int
+        Characters of all lines together.
+
+    Returns
+    -------
+    tuple of str
+    """
+    arm = plan.arms.A if key == "A" else plan.arms.B
+    left, kept = limit, []
+    for line in filter(None, map(clean, arm.steps.splitlines())):
+        if left < len(line):
+            kept.append(shortened(line, left) if left > _SHORTEST_STEP else "…")
+            break
+        kept.append(line)
+        left -= len(line)
+    return tuple(kept)
+
+
 def exploratory_readings(findings: Findings) -> list[tuple[str, str]]:
     """Say how each outcome but the main one reads, for beside its picture.
 
@@ -60,4 +89,5 @@ def exploratory_readings(findings: Findings) -> list[tuple[str, str]]:
 
 def _reading(effect: Effect, plan: Plan) -> tuple[str, str]:
     read = finding(effect, plan).removeprefix(difference_words(effect, plan)).strip()
-    return capital(effect.outcome.title), f"{read} {certainty(effect)}"
+    sure = f" {certainty(effect)}" if rated(effect) else ""
+    return capital(effect.outcome.title), f"{read}{sure}"

@@ -4,8 +4,8 @@ References
 ----------
 .. [1] N. Pandis et al. (2017), CONSORT 2010 statement: extension checklist for reporting within
    person randomised trials, BMJ 357:j2835. The items are said in our own words.
-.. [2] S. Hopewell et al. (2025), CONSORT 2025 statement; the items numbered '2025'
-   (citation from memory).
+.. [2] S. Hopewell et al. (2025), CONSORT 2025 statement, PLoS Med 22(4):e1004587, Table 1: data
+   sharing (4), part of those concerned (8), how harm was assessed (15); numbered '2025-' here.
 """
 
 from collections.abc import Callable
@@ -81,7 +81,7 @@ _ENTRIES = (
     _Entry("1a", "The title names the design", "kit, you confirm", filling.title),
     _Entry("1b", "A summary: who, result, harm", "kit", lambda _: "This page"),
     _Entry("2a", "Why the question is worth asking", "you", filling.nothing),
-    _Entry("2b", "The exact question", "kit, you confirm", lambda f: f.plan.study.question),
+    _Entry("2b", "The exact question", "kit, you confirm", filling.question),
     _Entry("3a", "Why left against right fits here", "you", filling.nothing, "within-person"),
     _Entry("3b", "Changes after the start, and why", "kit, you confirm", filling.changes),
     _Entry("4a", "Who could take part, with which eyelids", "kit, you confirm", filling.who_could),
@@ -129,7 +129,7 @@ _ENTRIES = (
     _Entry("23", "Where it was registered beforehand", "you", filling.nothing),
     _Entry("24", "Where the plan can be read", "kit", filling.plan_read),
     _Entry("25", "Money and interests", "you", filling.nothing),
-    _Entry("2025", "How harm was looked for", "kit, you confirm", filling.harm_sought),
-    _Entry("2025", "What data are shared", "kit, you confirm", lambda f: f.plan.promises.sharing),
-    _Entry("2025", "Clients' part in the planning", "you", filling.nothing),
+    _Entry("2025-4", "What data are shared", "kit, you confirm", lambda f: f.plan.promises.sharing),
+    _Entry("2025-8", "Clients' part in the planning", "you", filling.nothing),
+    _Entry("2025-15", "How harm was looked for", "kit, you confirm", filling.harm_sought),
 )

@@ -7,6 +7,7 @@ from importlib.metadata import version
 from pmulab import __version__
 from pmulab.analysis import Circumstances, Looking, cases, running_view, unfinished
 from pmulab.analysis import analyse as run_plan
+from pmulab.disk import typed
 from pmulab.errors import UserError
 from pmulab.findings import Findings, Provenance, Running
 from pmulab.plan import Plan
@@ -79,7 +80,8 @@ def analyse(
         stop = "The study is recorded as stopped. " if stopped else ""
         raise UserError(
             f"{stop}The records cannot be analysed yet. {report.summary}",
-            f"See every place with: pmulab check {folder.folder}  Mend the records, then analyse.",
+            f"See every place with: pmulab check {typed(folder.folder)}  Mend the records, then "
+            "analyse.",
         )
     with folder.writing():
         if way.kind != FINISHED:
@@ -173,7 +175,7 @@ def _unreadable(study: Study, report: Report) -> tuple[str, ...]:
         return ()
     return (
         "The records hold problems, so what follows may be incomplete. See every place with: "
-        f"pmulab check {study.folder}",
+        f"pmulab check {typed(study.folder)}",
     )
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pandas as pd
 
-from pmulab.disk import disk_error, read_text, write_atomically
+from pmulab.disk import disk_error, read_text, typed, write_atomically
 from pmulab.errors import UserError
 from pmulab.practice import Watched, rows_of, watch
 from pmulab.sharing.practice_page import GENERATOR, practice_html
@@ -111,7 +111,7 @@ def begin_practice(folder: str | Path) -> Answer[Path]:
     lines = (
         "A blank table of clients is ready: one row for each client, in the order of work. "
         "Nobody is left out; no names.",
-        f"Then: pmulab chart {place}",
+        f"Then: pmulab chart {typed(place)}",
     )
     return Answer(lines, path, (path,))
 
@@ -150,7 +150,7 @@ def _only_table(place: Path) -> Path:
     if not found:
         raise UserError(
             f"There is no table of clients in {place}: no {TABLE}.xlsx and no {TABLE}.csv.",
-            f"Make a blank one: pmulab chart {place} --begin",
+            f"Make a blank one: pmulab chart {typed(place)} --begin",
         )
     if len(found) > 1:
         names = " and ".join(path.name for path in found)

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from pmulab.disk import typed
 from pmulab.errors import UserError
 from pmulab.findings import Findings, read_findings
 from pmulab.stations.analyse import FINDINGS
@@ -29,14 +30,15 @@ def current_findings(study: Study) -> Findings:
     if not path.exists():
         raise UserError(
             f"Nothing was analysed in {study.folder} yet.",
-            f"Analyse first: pmulab analyse {study.folder}",
+            f"Analyse first: pmulab analyse {typed(study.folder)}",
         )
     findings = read_findings(read_text(path), str(path))
     for changed, what in _stale(study, findings):
         if changed:
             raise UserError(
                 f"{what} after this analysis.",
-                f"Analyse again, so that what you hand on tells it: pmulab analyse {study.folder}",
+                "Analyse again, so that what you hand on tells it: "
+                f"pmulab analyse {typed(study.folder)}",
             )
     return findings
 

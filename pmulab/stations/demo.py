@@ -9,6 +9,7 @@ from pmulab.demo.lids import drawn_lid
 from pmulab.demo.photographs import drawn_photos
 from pmulab.demo.scenario import HEALED_AFTER, STARTED
 from pmulab.demo.scores import SEED, invented_answers, kept_by_eyelid
+from pmulab.disk import typed
 from pmulab.stations.analyse import analyse
 from pmulab.stations.answer import Answer
 from pmulab.stations.check import check
@@ -67,7 +68,7 @@ def demo(folder: str | Path) -> Answer[Study]:
     found = analyse(study)
     page = handout(study, made_by="Demo studio Orvane (invented)")
     lines += ["6. Analysed:", *found.lines, "", "7. Shared:", *page.lines]
-    lines += ["", f"Next: open {page.value} in a browser, or pmulab lab {study.folder}"]
+    lines += ["", f"Next: open {page.value} in a browser, or pmulab lab {typed(study.folder)}"]
     return Answer(tuple(lines), study, (*found.files, *page.files))
 
 

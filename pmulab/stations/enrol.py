@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 
 from pmulab.allocation import Assignment, card_words
+from pmulab.disk import typed
 from pmulab.eligibility import Obstacle, obstacles
 from pmulab.enrolment import Asked, differing
 from pmulab.errors import UserError
@@ -98,7 +99,7 @@ def _plan(study: Study) -> Plan:
     if locked is None:
         raise UserError(
             "The plan is not locked yet, so nobody can be enrolled.",
-            f"Lock it first: pmulab lock {study.folder}",
+            f"Lock it first: pmulab lock {typed(study.folder)}",
         )
     return locked.plan
 
@@ -142,7 +143,8 @@ def _refuse_beyond(study: Study, plan: Plan, replacement: str) -> None:
         raise UserError(
             f"All {planned} planned clients are enrolled, so no card was opened.",
             "The plan says how many, and more are not added by wish. Only for a client who never "
-            f"came (pmulab absent {study.folder} --client CODE --reason WHY) take a spare card: "
+            f"came (pmulab absent {typed(study.folder)} --client CODE --reason WHY) take a spare "
+            "card: "
             '--replacement "for whom and why".',
         )
     study.record("replacement enrolled", reason=replacement)

@@ -6,7 +6,7 @@ from secrets import randbits
 from textwrap import wrap
 
 from pmulab.allocation import GENERATOR, Schedule, draw, seal, unseal
-from pmulab.disk import read_bytes, read_text
+from pmulab.disk import read_bytes, read_text, typed
 from pmulab.errors import UserError
 from pmulab.plan import Plan
 from pmulab.stations.answer import Answer
@@ -99,7 +99,7 @@ def lock_with(study: Study, plan: Plan, schedule: Schedule) -> Answer[Locked]:
         *_not_own(plan),
         few_words(plan),
         f"For each client fill a copy of {ANSWERS}, then: "
-        f"pmulab enrol {study.folder} --client C101 --answers FILE",
+        f"pmulab enrol {typed(study.folder)} --client C101 --answers FILE",
     )
     return Answer(lines, locked, tuple(files), {"fingerprint": locked.fingerprint})
 

@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+from pmulab.disk import typed
 from pmulab.plan import read_plan
 from pmulab.questions import draft, question
 from pmulab.stations.answer import Answer
@@ -39,7 +40,7 @@ def new(folder: str | Path, question_name: str, code: str = "", title: str = "")
     lines = (
         f"A new study: {ready.summary}",
         f"Open {PLAN}, read every line, and change what is not yours. Write the promises.",
-        f"Then see what a few clients could show: pmulab size {study.folder}",
-        f"and freeze it before the first client: pmulab lock {study.folder}",
+        f"Then see what a few clients could show: pmulab size {typed(study.folder)}",
+        f"and freeze it before the first client: pmulab lock {typed(study.folder)}",
     )
     return Answer(lines, study, (study.path(PLAN),), {"question": question_name})

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from pmulab.disk import typed
 from pmulab.errors import UserError
 from pmulab.study import ENROLLED, RECORDS, Entry, Study
 from pmulab.tables import Records, Report
@@ -125,9 +126,9 @@ def refuse_paused(study: Study, pause: Pause, reviewed: str) -> None:
             f"PAUSE NOW: {pause.stop}",
             "No card was opened and nothing was saved. Whether the study may go on is for a "
             "physician and those who allowed the study to say, not for pmulab; to end it is "
-            f'always allowed: pmulab analyse {study.folder} --stopped "why". Only once they have '
-            "reviewed it, write who did and what was decided: "
-            f"pmulab enrol {study.folder} --client CODE --answers FILE "
+            f'always allowed: pmulab analyse {typed(study.folder)} --stopped "why". Only once they '
+            "have reviewed it, write who did and what was decided: "
+            f"pmulab enrol {typed(study.folder)} --client CODE --answers FILE "
             '--reviewed "who reviewed it and what was decided"  (in a notebook: reviewed="...").',
         )
     if reviewed and not pause.stop:
@@ -159,5 +160,5 @@ def refuse_unread(study: Study, records: Records, report: Report) -> None:
         if unread and one.code not in _NOT_THERE and one.sheet in ("", "events"):
             raise UserError(
                 f"The adverse events cannot be read, so no card was opened. {one.what}",
-                f"{one.remedy} See every place with: pmulab check {study.folder}",
+                f"{one.remedy} See every place with: pmulab check {typed(study.folder)}",
             )

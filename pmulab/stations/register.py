@@ -4,6 +4,7 @@ from datetime import date
 from pathlib import Path
 
 from pmulab.analysis.registered import expected_by
+from pmulab.disk import typed
 from pmulab.errors import UserError
 from pmulab.findings.pooled import Registered
 from pmulab.packs.model import study_fingerprint
@@ -61,7 +62,7 @@ def _entry(folder: Study, due: str) -> Registered:
     if locked is None:
         raise UserError(
             "This plan is not locked, so it can still change.",
-            f"Lock it first: pmulab lock {folder.folder}",
+            f"Lock it first: pmulab lock {typed(folder.folder)}",
         )
     plan, today = locked.plan, folder.now().date()
     healed = max((plan.healed.latest for one in plan.outcomes if one.table == "healed"), default=0)

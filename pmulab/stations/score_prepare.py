@@ -8,7 +8,7 @@ from os import cpu_count
 from pathlib import Path
 from secrets import randbits, token_hex
 
-from pmulab.disk import read_bytes
+from pmulab.disk import read_bytes, typed
 from pmulab.errors import UserError
 from pmulab.photo.dating import camera_day
 from pmulab.photo.reading import read_photo, written_jpeg
@@ -102,7 +102,7 @@ def prepare_as_wished(study: Study, wishes: Wishes) -> Answer[Path | None]:
     if study.locked() is None:
         raise UserError(
             "The plan is not locked yet, so there is nothing to score.",
-            f"Lock it first: pmulab lock {study.folder}",
+            f"Lock it first: pmulab lock {typed(study.folder)}",
         )
     place = Path(wishes.photos) if wishes.photos is not None else study.path(PHOTOS)
     read, problems = _read(place)

@@ -2,13 +2,14 @@
 
 from dataclasses import replace
 from os import PathLike
+from pathlib import Path
 
 from pmulab.analysis.looking import can_decide, widening
+from pmulab.counting import counted
+from pmulab.disk import typed
 from pmulab.errors import UserError
-from pmulab.estimate.power_mcnemar import MOST_PAIRS
 from pmulab.plan import Plan
 from pmulab.sizing import (
-    SizeRow,
     Sizes,
     Spread,
     cautious_sd,
@@ -22,10 +23,10 @@ from pmulab.stations.answer import Answer
 from pmulab.stations.earlier import findings_at
 from pmulab.stations.opening import Opened, opened
 from pmulab.wording import few_words
-from pmulab.wording.amounts import with_unit
+from pmulab.wording.sizes import guessed_lines, size_details, size_lines
 
 
-def size(
+def size(  # noqa: PLR0913 (each is an option of the command)
     study: Opened,
     sd: float | None = None,
     share: float | None = None,
@@ -33,6 +34,7 @@ def size(
     *,
     earlier: str | PathLike[str] | None = None,
     worthwhile: float | None = None,
+    details: bool = False,
 ) -> Answer[tuple[Sizes, ...]]:
     """Say what 4 to 40 clients could show for the plan of a study.
 
@@ -52,6 +54,8 @@ def size(
         with an outcome of the same name and unit; a cautious limit of its spread is used.
     worthwhile : float, optional
         Try another smallest worthwhile difference; the plan itself is not changed.
+    details : bool, default=False
+        Also show a table of what each number of clients could tell.
 
     Returns
     -------
@@ -64,21 +68,32 @@ def size(
         If a number does not fit, more than one spread is given, or the earlier study cannot be
         read or has no such outcome.
     """
-    plan = _tried(opened(study).plan(), worthwhile)
+    place = opened(study)
+    plan = _tried(place.plan(), worthwhile)
     spread = _spread(plan, sd, share, pilot, earlier)
     if spread is None:
         answers = tuple(sizes(plan, guess, "a guess") for guess in guesses(plan))
+        lines = [*guessed_lines(answers, plan), _how_to_know(place.folder)]
     else:
         answers = (sizes(plan, spread.sd, spread.source),)
-    lines = [line for one in answers for line in _lines(one, plan)]
-    if spread is None:
-        lines.append(
-            "No spread was given, so three guesses are shown. Four rehearsal clients, not "
-            "counted in the study, give a first idea: pmulab size FOLDER --sd NUMBER --pilot 4. "
-            "So does an earlier study: pmulab size FOLDER --earlier ITS-FOLDER"
-        )
+        lines = list(size_lines(answers[0], plan))
     lines += [few_words(plan), *_cost_of_looking(plan)]
+    if details:
+        lines += [line for one in answers for line in ("", *size_details(one, plan))]
+    else:
+        lines.append(
+            "What 4 to 40 clients could show: add --details (in a notebook: details=True)."
+        )
     return Answer(tuple(lines), answers, data={"sizes": [one.to_dict() for one in answers]})
+
+
+def _how_to_know(folder: Path) -> str:
+    here = typed(folder)
+    return (
+        "Four rehearsal clients, not counted in the study, give a first idea: pmulab size "
+        f"{here} --sd NUMBER --pilot 4. So does an earlier study: pmulab size {here} --earlier "
+        "ITS-FOLDER"
+    )
 
 
 def _cost_of_looking(plan: Plan) -> list[str]:
@@ -136,7 +151,7 @@ def _spread(
     if share is not None:
         return _from_share(plan, share, pilot)
     if sd is not None and pilot is not None:
-        source = f"upper limit of a spread of {sd:g} seen in {pilot} clients"
+        source = f"upper limit of a spread of {sd:g} seen in {counted(pilot, 'client')}"
         return Spread(cautious_sd(sd, pilot), source)
     if sd is not None:
         return Spread(sd, "as given")
@@ -160,58 +175,6 @@ def _from_share(plan: Plan, share: float, pilot: int | None) -> Spread:
     if not 0 <= share <= 100:
         raise UserError(f"A share of {share:g} % does not fit.", "Give per cent, 0 to 100.")
     cautious = cautious_share(plan, round(share / 100 * pilot), pilot)
-    source = f"cautious limit of {cautious:.3g} % for a share of {share:g} % in {pilot} clients"
+    seen_in = counted(pilot, "client")
+    source = f"cautious limit of {cautious:.3g} % for a share of {share:g} % in {seen_in}"
     return Spread(sd_from_share(plan, cautious), source)
-
-
-def _lines(found: Sizes, plan: Plan) -> list[str]:
-    head = f"If values spread by {found.sd:.3g} {found.unit} ({found.sd_source}):"
-    exact = any(row.exact_power is not None for row in found.rows)
-    table = [
-        f"{'clients':>8}  {'interval +/-':>12}  {'4 in 5 within +/-':>17}  {'power':>6}"
-        + (f"  {'exact':>6}" if exact else "")
-    ]
-    table += [_line(row, exact) for row in found.rows]
-    matters = with_unit(found.worthwhile, plan.primary)
-    columns = [
-        "Spread: standard deviation. Interval +/-: what to expect on average; 4 in 5 within: "
-        "what four studies of five stay under.",
-        f"Power: how often a true difference of {matters} would be seen, that is, the interval "
-        "would leave out 'no difference'.",
-    ]
-    if exact:
-        columns.append(
-            "Exact: the same by counting which arm each client leans to and how far; it trusts "
-            "no bell curve. The smaller of the two is the safer one to plan with."
-        )
-    foot = (
-        f"An interval no wider than +/- {matters}: about {found.by_width} clients "
-        f"({found.by_width_assured} to be fairly sure of it); with losses, enrol "
-        f"{found.to_enrol}. To see a true difference of {matters} four times in five: "
-        f"{_for_power(found)}."
-    )
-    return [head, *table, *columns, foot, ""]
-
-
-def _line(row: SizeRow, exact: bool) -> str:
-    width, assured = (
-        "none" if value is None else f"{value:.2f}" for value in (row.half_width, row.assured)
-    )
-    powers = (row.power, row.exact_power) if exact else (row.power,)
-    cells = [f"{'none' if value is None else f'{value:.0%}':>6}" for value in powers]
-    return "  ".join([f"{row.clients:>8}", f"{width:>12}", f"{assured:>17}", *cells]) + _why(row)
-
-
-def _why(row: SizeRow) -> str:
-    if row.luck is not None:
-        return (
-            "   no 95 % answer is possible: even the clearest result comes by luck in "
-            f"{100 * row.luck:.3g} of 100 studies"
-        )
-    return "" if row.narrow_enough else "   too wide to say 'no worthwhile difference'"
-
-
-def _for_power(found: Sizes) -> str:
-    if found.by_power is None:
-        return f"more than {MOST_PAIRS} clients"
-    return f"about {found.by_power} clients; with losses, enrol {found.to_enrol_by_power}"

@@ -104,6 +104,13 @@ class Field:
         return words | {choice.casefold(): shown for choice, shown in offered.items()}
 
     @property
+    def such_as(self) -> str:
+        """An example where `allowed` holds none; never a number, which would suggest a value."""
+        if self.kind != "text" or not self.example:
+            return ""
+        return f", such as {self.example}"
+
+    @property
     def sample(self) -> str:
         """One allowed value, for a message or an example."""
         if self.example:

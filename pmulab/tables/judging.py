@@ -99,9 +99,8 @@ def _blank(field: Field) -> Fault:
     what = f"'{field.name}' ({field.title}) is empty."
     if field.group == "health":  # an example would put an answer into her mouth
         return Fault("blank", what, "Ask her. 'unsure' is an answer too, and means not now.")
-    example = "" if field.sample in field.allowed else f", such as {field.sample}"
     return Fault(
-        "blank", what, f"Write {field.allowed}{example}. If there is none, say why: {_CODES}."
+        "blank", what, f"Write {field.allowed}{field.such_as}. If there is none, say why: {_CODES}."
     )
 
 
@@ -154,11 +153,10 @@ def _is_date(text: str) -> bool:
 def _wrong_kind(field: Field, text: str) -> Fault:
     near = get_close_matches(text.casefold(), field.words, n=1, cutoff=0.6)
     guess = f"Did you mean '{field.words[near[0]]}'? " if near else ""
-    example = "" if field.choices or field.kind == "date" else f", such as {field.sample}"
     return Fault(
         "not_in_list" if field.choices else f"not_{field.kind}",
         f"'{text}' in '{field.name}' ({field.title}) is not {field.allowed}.",
-        f"{guess}Write {field.allowed}{example}.",
+        f"{guess}Write {field.allowed}{field.such_as}.",
     )
 
 
@@ -169,7 +167,7 @@ def _range_faults(field: Field, number: float, text: str) -> Iterator[Fault]:
         yield Fault(
             "outside_limits",
             f"{text} in '{field.name}' ({field.title}) cannot be: it is {field.allowed}.",
-            f"Look at your sheet and write the right value, such as {field.sample}.",
+            "Look at your sheet and write the value that stands there.",
         )
         return
     if field.plausible:

@@ -92,7 +92,7 @@ def mend(field: Field, value: object, arms: Mapping[str, str], serial_dates: boo
         return Reading("a formula", fault=Fault(
             "formula_without_value",
             "The cell holds a formula whose result was never stored.",
-            f"Type the value itself, such as {field.sample}.",
+            f"Type the value itself: {field.allowed}{field.such_as}.",
         ))  # fmt: skip
     raw = shown(value)
     text = _tidy(field, raw)
@@ -100,7 +100,7 @@ def mend(field: Field, value: object, arms: Mapping[str, str], serial_dates: boo
         return Reading(raw, fault=Fault(
             "error_value",
             f"The cell holds the error '{raw}' of your spreadsheet program.",
-            f"Type the value itself, such as {field.sample}.",
+            f"Type the value itself: {field.allowed}{field.such_as}.",
         ))  # fmt: skip
     if is_blank(text):
         return Reading("")
@@ -163,7 +163,7 @@ def _number(field: Field, value: object, raw: str, text: str) -> Reading:
             "date_for_number",
             f"'{raw}' is a date or time, a number is expected; spreadsheet programs turn entries"
             " such as 3.5 into dates.",
-            f"Set the cell to 'number' and type the value again, such as {field.sample}.",
+            f"Set the cell to 'number' and type the value again: {field.allowed}.",
         ))  # fmt: skip
     number = text.replace("\u2212", "-")
     why = []

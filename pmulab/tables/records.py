@@ -7,7 +7,6 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
-import numpy as np
 import pandas as pd
 
 from pmulab.tables.fields import MISSING_REASONS, TABLE_NAMES, Field, Kind, Table

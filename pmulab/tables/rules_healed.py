@@ -1,7 +1,6 @@
 """Whether healed results can be used: when they were judged, by whom, and on what."""
 
 from collections.abc import Iterator
-from typing import Any
 
 import pandas as pd
 

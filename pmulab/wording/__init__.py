@@ -16,13 +16,12 @@ from pmulab.wording.amounts import (
 from pmulab.wording.cautions import CAUTIONS, CLOSING, INVENTED, PRACTICE_CLOSING
 from pmulab.wording.comparisons import (
     certainty,
-    details,
     difference_parts,
     difference_words,
     finding,
-    p_words,
     rated,
 )
+from pmulab.wording.details import details, p_words
 from pmulab.wording.few import few_words
 from pmulab.wording.headings import HEADINGS, finding_heading
 from pmulab.wording.parts import part_words, parts_differ_words
@@ -44,6 +43,7 @@ from pmulab.wording.practice import (
     practice_next,
     shares_lines,
 )
+from pmulab.wording.safety import safety_heads, safety_lines
 from pmulab.wording.scoring import poor_lines, scoring_lines, scoring_summary
 from pmulab.wording.studies import (
     departures,
@@ -54,7 +54,6 @@ from pmulab.wording.studies import (
     next_lines,
     plan_state,
     running_lines,
-    safety_lines,
     when_words,
 )
 
@@ -99,6 +98,7 @@ __all__ = [
     "rated",
     "registered_words",
     "running_lines",
+    "safety_heads",
     "safety_lines",
     "scoring_lines",
     "scoring_summary",

@@ -1,7 +1,7 @@
 """Amounts, units and ranges in words, with the decimals that a measure deserves."""
 
 from pmulab.findings import Interval
-from pmulab.plan import Outcome
+from pmulab.plan import Outcome, shown_decimals
 
 SAME = "about the same"
 
@@ -21,7 +21,7 @@ def decimals(outcome: Outcome, *values: float) -> int:
     int
         Whole per cents; otherwise about a tenth of the smallest worthwhile difference.
     """
-    places = 0 if outcome.yes_no else 1 if outcome.worthwhile >= 1 else 2
+    places = shown_decimals(outcome)
     edges = (0.0, outcome.worthwhile, -outcome.worthwhile)
     while places < 4 and any(
         round(value, places) == round(edge, places) and value != edge

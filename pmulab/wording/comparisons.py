@@ -1,21 +1,21 @@
 """One outcome in words: its difference, how it reads, how sure, and what stands beside it."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 
-from pmulab.findings import Effect, Estimate, Test
+from pmulab.counting import counted
+from pmulab.findings import Certainty, Effect, Estimate
 from pmulab.plan import Plan
 from pmulab.wording.amounts import (
     SAME,
-    amount,
     capital,
-    decimals,
     level_words,
-    p_number,
     signed,
     span,
-    unit_of,
     with_unit,
 )
+
+UNSURE: tuple[Certainty, ...] = ("not sure", "very unsure")
+"""Certainties beside which nothing is called probable."""
 
 
 def leading(effect: Effect, plan: Plan) -> Estimate:
@@ -60,7 +60,7 @@ def difference_words(effect: Effect, plan: Plan) -> str:
     joined = "as" if size == SAME else "than"
     said = (
         f"{title}: {size} with {label_a} {joined} with {label_b}, "
-        f"{_over(effect, estimate)} {estimate.n} clients{freed}"
+        f"{_over(effect, estimate)} {counted(estimate.n, 'client')}{freed}"
     )
     if estimate.interval is None:
         return f"{said}. {estimate.note}"
@@ -121,9 +121,9 @@ def _reading(effect: Effect, plan: Plan) -> str:
     matters = with_unit(outcome.worthwhile, outcome)
     favoured = plan.arms.label(verdict.favours) if verdict.favours else ""
     sentences = {
-        "G1": f"This favours {favoured}. Even the cautious end is more than the {matters} that "
-        "we had said would matter.",
-        "G2": f"{capital(favoured)} probably did better, but how much is open: "
+        "G1": f"{favours(favoured, verdict.certainty)} Even the cautious end is more than the "
+        f"{matters} that we had said would matter.",
+        "G2": f"{did_better(favoured, verdict.certainty)}; how much is open: "
         f"{_which_interval(effect, plan)} {_reach(effect, plan, matters)}.",
         "G3": f"Any average difference is likely smaller than the {matters} that would matter: "
         "for this outcome choose by cost or comfort.",
@@ -133,9 +133,56 @@ def _reading(effect: Effect, plan: Plan) -> str:
         "G6": "Too few to compare; here is what was seen.",
         "G7": "The study was stopped early; the numbers describe what happened and should not "
         "be used to compare.",
-        "G8": f"The answer depends on {verdict.depends_on}; we treat it as unclear.",
+        "G8": f"The answer depends on {verdict.depends_on}{_both_intervals(effect)}; we treat it "
+        "as unclear.",
     }
     return sentences[verdict.case]
+
+
+def did_better(favoured: str, sure: Certainty) -> str:
+    """Say which way came out ahead, no surer than one may be.
+
+    Parameters
+    ----------
+    favoured : str
+        Name of the way.
+    sure : str
+        The certainty that stands beside it.
+
+    Returns
+    -------
+    str
+    """
+    if sure in UNSURE:
+        return f"{capital(favoured)} came out ahead here, which is far from sure to hold"
+    return f"{capital(favoured)} probably did better"
+
+
+def favours(favoured: str, sure: Certainty) -> str:
+    """Say which way a clear difference speaks for, no surer than one may be.
+
+    Parameters
+    ----------
+    favoured : str
+    sure : str
+
+    Returns
+    -------
+    str
+    """
+    if sure in UNSURE:
+        return f"The numbers favour {favoured}, but they are far from sure to hold."
+    return f"This favours {favoured}."
+
+
+def _both_intervals(effect: Effect) -> str:
+    """Give both intervals where taking order and side into account reads otherwise."""
+    plain = effect.difference.interval
+    freed = effect.adjusted.difference.interval if effect.adjusted else None
+    if plain is None or freed is None or "working order" not in effect.verdict.depends_on:
+        return ""
+    told = (span(one, effect.outcome) for one in (plain, freed))
+    return " (without: {}; with: {})".format(*told)
 
 
 def _which_interval(effect: Effect, plan: Plan) -> str:
@@ -161,7 +208,7 @@ def _needed(effect: Effect) -> str:
     needed = effect.verdict.clients_needed
     if needed is None:
         return ""
-    return f" A new study of about {needed} clients would be needed for a clear answer."
+    return f" A new study of about {counted(needed, 'client')} would be needed for a clear answer."
 
 
 def certainty(effect: Effect) -> str:
@@ -178,7 +225,7 @@ def certainty(effect: Effect) -> str:
     verdict = effect.verdict
     if rated(effect):
         return how_sure(verdict.certainty, verdict.reasons)
-    return f"How sure: there is no answer yet to be sure of ({'; '.join(verdict.reasons)})."
+    return how_sure("there is no answer yet to be sure of", verdict.reasons)
 
 
 def rated(effect: Effect) -> bool:
@@ -200,121 +247,3 @@ def how_sure(word: str, reasons: Iterable[str]) -> str:
     """Say a certainty with what lowers it."""
     because = "; ".join(reasons)
     return f"How sure: {word}" + (f" ({because})." if because else ".")
-
-
-def details(effect: Effect, plan: Plan) -> Iterator[str]:
-    """Say what stands beside the difference, in its fixed order.
-
-    Parameters
-    ----------
-    effect : Effect
-    plan : Plan
-
-    Yields
-    ------
-    str
-        Standardised difference, counts of clients, adjusted estimate, correlation, missing
-        results, and for the primary outcome one p-value, last.
-    """
-    yield from _remarks(effect)
-    if effect.standardised is not None and effect.difference.interval is not None:
-        yield _standardised(effect.standardised)
-    if effect.counts is not None:
-        label_a, label_b = plan.arms.A.label, plan.arms.B.label
-        counts = effect.counts
-        yield (
-            f"Clients who did better with {label_a}: {counts.a_better}; with {label_b}: "
-            f"{counts.b_better}; the same: {counts.equal}."
-        )
-    yield from _adjusted(effect, plan)
-    if effect.missing.n:
-        yield from _missing(effect)
-    if effect.test is not None:
-        yield p_words(effect.test)
-
-
-def _remarks(effect: Effect) -> Iterator[str]:
-    """Say what the estimator noticed in the data, with the other difference beside it."""
-    if effect.difference.interval is None or not effect.difference.note:
-        return
-    yield effect.difference.note
-    name, other = "Typical difference", effect.typical
-    if effect.typical_leads:
-        name, other = "Average difference", effect.other_forms.get("mean")
-    if other is not None and other.value is not None and other.interval is not None:
-        yield (
-            f"{name}: {signed(other.value, effect.outcome)} "
-            f"({level_words(other.interval.level)} interval: "
-            f"{span(other.interval, effect.outcome)})."
-        )
-
-
-def _standardised(estimate: Estimate) -> str:
-    if estimate.value is None:
-        return f"In standard deviations: none. {estimate.note}"
-    said = f"In standard deviations: {estimate.value:+.2f}"
-    if estimate.interval is None:
-        return f"{said}. {estimate.note}"
-    interval = estimate.interval
-    level = level_words(interval.level)
-    return f"{said} ({level} interval {interval.low:+.2f} to {interval.high:+.2f})."
-
-
-def _adjusted(effect: Effect, plan: Plan) -> Iterator[str]:
-    if effect.adjusted is None:
-        return
-    estimate, outcome = effect.adjusted.difference, effect.outcome
-    if estimate.value is None or estimate.interval is None:
-        yield f"Freed of working order and side: none. {estimate.note}"
-        return
-    name = "Freed of working order and side"
-    if leading(effect, plan) is estimate and effect.difference.interval is not None:
-        name, estimate = "Plain difference", effect.difference
-    if estimate.value is None or estimate.interval is None:
-        return
-    yield (
-        f"{name}: {signed(estimate.value, outcome)} "
-        f"({level_words(estimate.interval.level)} interval: {span(estimate.interval, outcome)})."
-    )
-    order = effect.adjusted.order
-    if order.value is not None and abs(order.value) >= outcome.worthwhile / 4:
-        second = -order.value
-        places, interval = decimals(outcome), effect.adjusted.order.interval
-        clear = interval is not None and not interval.low <= 0 <= interval.high
-        mattered = "mattered" if clear else "may have mattered"
-        yield (
-            f"Working order {mattered}: the second eyelid came out about "
-            f"{amount(second, places)} {unit_of(outcome)} {'higher' if second > 0 else 'lower'}."
-        )
-
-
-def _missing(effect: Effect) -> Iterator[str]:
-    missing = effect.missing
-    reasons = f" ({'; '.join(missing.reasons)})" if missing.reasons else ""
-    yield f"Clients without a usable result: {missing.n}{reasons}."
-    if missing.low is None or missing.high is None or missing.limit is None:
-        return
-    bounds = [one.value for one in (missing.low, missing.high) if one.value is not None]
-    if len(bounds) == 2:
-        places = decimals(effect.outcome)
-        unit = unit_of(effect.outcome)
-        either = (
-            f"Had they differed by {with_unit(missing.limit, effect.outcome)} either way"
-            if effect.adjusted is not None
-            else "Had they had the lowest or the highest values of all"
-        )
-        yield (
-            f"{either}, the average difference would lie between {bounds[0]:+.{places}f} and "
-            f"{bounds[1]:+.{places}f} {unit}"
-            + (", and the reading would change." if missing.flips else "; it would read the same.")
-        )
-
-
-def p_words(test: Test) -> str:
-    """Say the one p-value, never alone and with what it could have been."""
-    if test.p is None:
-        return f"No p-value: {test.note}"
-    said = f"p = {p_number(test.p)} ({test.method}"
-    if test.smallest_p is not None:
-        said += f"; the smallest that this schedule allows is {p_number(test.smallest_p)}"
-    return said + "). It does not say how large or how likely the difference is."

@@ -2,11 +2,11 @@
 
 from collections.abc import Callable
 
+from pmulab.counting import counted
 from pmulab.findings import Effect, Interval
 from pmulab.plan import Plan
 from pmulab.wording.amounts import capital, span, with_unit
-from pmulab.wording.comparisons import leading
-from pmulab.wording.studies import clients_words
+from pmulab.wording.comparisons import UNSURE, leading
 
 
 def means(effect: Effect, plan: Plan) -> str:
@@ -48,14 +48,16 @@ def does_not_mean(effect: Effect, plan: Plan) -> str:
 
 
 def _worthwhile(effect: Effect, plan: Plan) -> str:
+    likely = "If it holds" if effect.verdict.certainty in UNSURE else "With clients like these"
     return (
-        f"With clients like these, expect {_favoured(effect, plan)} to do better by more than "
+        f"{likely}, expect {_favoured(effect, plan)} to do better by more than "
         f"the {_matters(effect)} that matter, on average."
     )
 
 
 def _open_size(effect: Effect, plan: Plan) -> str:
-    ahead = f"{capital(_favoured(effect, plan))} was probably ahead, on average."
+    probably = "" if effect.verdict.certainty in UNSURE else "probably "
+    ahead = f"{capital(_favoured(effect, plan))} was {probably}ahead, on average."
     interval = _interval(effect, plan)
     if interval is None:
         return ahead
@@ -91,7 +93,7 @@ def _small(effect: Effect, plan: Plan) -> str:
 
 def _few(effect: Effect, plan: Plan) -> str:  # noqa: ARG001
     return (
-        f"{clients_words(effect.difference.n)}: too few to tell a difference from luck. The "
+        f"{counted(effect.difference.n, 'client')}: too few to tell a difference from luck. The "
         "numbers describe them and nobody else."
     )
 
@@ -110,7 +112,7 @@ def _not_everybody(effect: Effect, plan: Plan) -> str:
         better = counts.a_better if effect.verdict.favours == "A" else counts.b_better
         seen = counts.a_better + counts.equal + counts.b_better
         favoured = _favoured(effect, plan)
-        gained = f" Here {better} of {clients_words(seen)} did better with {favoured}."
+        gained = f" Here {better} of {counted(seen, 'client')} did better with {favoured}."
     return (
         "It does not mean that every client gains, nor that another studio would see the same."
         f"{gained}"

@@ -1,5 +1,6 @@
 """Parts of the clients in words: each difference or refusal, and how two parts differ."""
 
+from pmulab.counting import counted
 from pmulab.findings import Estimate
 from pmulab.plan import Plan
 from pmulab.wording.amounts import level_words, signed, span
@@ -22,7 +23,7 @@ def part_words(label: str, answer: Estimate, plan: Plan) -> str:
     if answer.value is None or answer.interval is None:
         return f"{label}: not compared. {answer.note}"
     return (
-        f"{label}, {answer.n} clients: {signed(answer.value, plan.primary)} with "
+        f"{label}, {counted(answer.n, 'client')}: {signed(answer.value, plan.primary)} with "
         f"{plan.arms.A.label} ({level_words(answer.interval.level)} interval: "
         f"{span(answer.interval, plan.primary)})."
     )

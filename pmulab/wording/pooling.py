@@ -2,9 +2,11 @@
 
 from collections.abc import Iterator
 
+from pmulab.counting import counted
 from pmulab.estimate.results import Interval, Pooled
 from pmulab.findings.pooled import PooledFindings, Question, StudyResult
 from pmulab.wording.amounts import SAME, capital, level_words, signed, span, unit_of, with_unit
+from pmulab.wording.comparisons import did_better, favours, how_sure
 
 _NAMED = 12
 
@@ -68,7 +70,7 @@ def pooled_finding(found: PooledFindings) -> str:
     a, b = question.labels
     return (
         f"{title}: {size} with {a} {joined} with {b}, on average over {len(studies)} studies with "
-        f"{found.clients} clients ({_interval(found.together.interval, question)}). "
+        f"{counted(found.clients, 'client')} ({_interval(found.together.interval, question)}). "
         f"{_reading(found)}"
     )
 
@@ -85,10 +87,10 @@ def _reading(found: PooledFindings) -> str:
     matters = with_unit(question.outcome.worthwhile, question.outcome)
     favoured = {"A": question.labels[0], "B": question.labels[1], "": ""}[found.favours]
     sentences = {
-        "G1": f"This favours {favoured}: even the cautious end is more than the {matters} that was "
-        "said to matter.",
-        "G2": f"{capital(favoured)} probably did better on average, but how much is open: the "
-        f"interval reaches from too small to matter to the {matters} that would, or beyond.",
+        "G1": f"{favours(favoured, found.certainty)} Even the cautious end of the average is more "
+        f"than the {matters} that was said to matter.",
+        "G2": f"{did_better(favoured, found.certainty)}; how much is open: the interval of the "
+        f"average reaches from too small to matter to the {matters} that would, or beyond.",
         "G3": f"Any average difference is likely smaller than the {matters} that would matter: "
         "choose by cost or comfort.",
         "G4": "We cannot tell.",
@@ -108,8 +110,7 @@ def pooled_certainty(found: PooledFindings) -> str:
     -------
     str
     """
-    because = "; ".join(found.reasons)
-    return f"How sure: {found.certainty}" + (f" ({because})." if because else ".")
+    return how_sure(found.certainty, found.reasons)
 
 
 def spread_lines(found: PooledFindings) -> Iterator[str]:
@@ -190,7 +191,7 @@ def _one_stage(found: PooledFindings) -> str:
     if estimate.value is None:
         return f"All clients in one model: not done. {estimate.note}"
     amount = _amount(estimate.value, estimate.interval, found.question)
-    return f"All {estimate.n} clients in one model: {amount}."
+    return f"All {counted(estimate.n, 'client')} in one model: {amount}."
 
 
 def footnote_lines(found: PooledFindings) -> Iterator[str]:
@@ -208,11 +209,12 @@ def footnote_lines(found: PooledFindings) -> Iterator[str]:
     if together is None:
         return
     unit = unit_of(found.question.outcome)
-    imprecise = " (imprecise with so few studies)" if together.k < 10 else ""
+    imprecise = ", imprecise with so few studies" if together.k < 10 else ""
     yield (
-        f"Random effects, {together.spread}: tau {together.tau:.2f} {unit}; Q {together.q:.2f} on "
-        f"{together.k - 1} degrees of freedom; I² {100 * together.i2:.0f} %{imprecise}. Interval: "
-        f"{together.interval.method}."
+        f"Scatter of true differences between studios: {together.tau:.2f} {unit} (tau, "
+        f"{together.spread}). Of what the studies differ, not chance: {100 * together.i2:.0f} % "
+        f"(I²; Q {together.q:.2f} on {together.k - 1} degrees of freedom{imprecise}). The interval "
+        f"of the average allows for that scatter ({together.interval.method})."
     )
     if found.show_prediction:
         yield (
@@ -220,7 +222,10 @@ def footnote_lines(found: PooledFindings) -> Iterator[str]:
             "100 of 100 groups, least often where studios differ most."
         )
     if other is not None:
-        yield f"By {other.spread}: tau {other.tau:.2f} {unit}; {_plain(other)}."
+        yield (
+            f"Scatter worked out another way: {other.tau:.2f} {unit}; the average is then "
+            f"{_plain(other)} ({other.spread})."
+        )
 
 
 def _plain(pooled: Pooled) -> str:

@@ -2,13 +2,14 @@
 
 from collections.abc import Iterator, Sequence
 
+from pmulab.counting import counted
 from pmulab.estimate.control_charts import SETTLED, Chart
 from pmulab.plan import Outcome
 from pmulab.practice import FEWEST_BASELINE, BeforeAfter, Line, Shares, Watched
 from pmulab.wording.amounts import capital, level_words, signed, span
 from pmulab.wording.cautions import CAUTIONS, INVENTED
 from pmulab.wording.comparisons import how_sure
-from pmulab.wording.studies import clients_words, none_seen_words
+from pmulab.wording.safety import none_seen_words
 
 _MOST_NAMED = 8
 
@@ -44,15 +45,15 @@ def practice_head(watched: Watched) -> Iterator[str]:
     if watched.invented:
         yield INVENTED
     days = f", from {watched.first} to {watched.last}" if watched.first else ""
-    yield f"{capital(clients_words(watched.clients))} in a row{days}."
+    yield f"{capital(counted(watched.clients, 'client'))} in a row{days}."
     if watched.harmed:
-        known = clients_words(watched.asked)
+        known = counted(watched.asked, "client")
         yield f"{watched.harmed} of {known} had an adverse event. {CAUTIONS[1]}"
     elif watched.asked:
-        yield none_seen_words(clients_words(watched.asked), watched.upper_limit)
+        yield none_seen_words(counted(watched.asked, "client"), watched.upper_limit)
     silent = watched.clients - watched.asked
     if silent:
-        yield f"Of {clients_words(silent)} it is not written down whether anything went wrong."
+        yield f"Of {counted(silent, 'client')} it is not written down whether anything went wrong."
     for moment in watched.moments:
         day = f" ({moment.date})" if moment.date else ""
         yield f"Change from client {moment.client} on{day}: {moment.words}."
@@ -90,8 +91,8 @@ def shares_lines(shares: Shares) -> Iterator[str]:
     str
     """
     yes, seen = sum(shares.yes), sum(shares.seen)
-    counted = _counted(shares.outcome, seen, shares.not_known)
-    yield f"{counted} Yes: {yes}, counted month by month."
+    known = _counted(shares.outcome, seen, shares.not_known)
+    yield f"{known} Yes: {yes}, counted month by month."
     first = sum(shares.seen[: shares.baseline])
     limits = shares.limits
     if limits is None:
@@ -103,8 +104,9 @@ def shares_lines(shares: Shares) -> Iterator[str]:
         told = f"Outside: {_listed(outside)}." if outside else "No month lies outside."
         silent = _cannot_signal(limits)
         yield (
-            f"Monthly chart: limits from {clients_words(first)}, {100 * limits.centre:.0f} % yes. "
-            f"{told}{_provisional(first)}{silent}{_alarm(shares.limits_alarms, 'a month outside')}"
+            f"Monthly chart: limits from {counted(first, 'client')}, "
+            f"{100 * limits.centre:.0f} % yes. {told}{_provisional(first)}{silent}"
+            f"{_alarm(shares.limits_alarms, 'a month outside')}"
         )
     for change in shares.changes:
         yield change_words(change, shares.outcome)
@@ -130,7 +132,7 @@ def change_words(change: BeforeAfter, outcome: Outcome) -> str:
     if difference.interval is not None:
         level = level_words(difference.interval.level)
         said += f" ({level} interval: {span(difference.interval, outcome)})"
-    counts = f" {clients_words(change.before.n)} before, {change.after.n} after."
+    counts = f" {counted(change.before.n, 'client')} before, {change.after.n} after."
     return (
         f"{said}.{counts} Other things also changed or may have; this alone does not show that the "
         f"change did it. {how_sure(change.certainty, change.reasons)}"
@@ -192,8 +194,8 @@ def practice_next(watched: Watched) -> Iterator[str]:
 
 
 def _counted(outcome: Outcome, known: int, not_known: int) -> str:
-    unknown = f" Not known of {clients_words(not_known)}." if not_known else ""
-    return f"{capital(outcome.title)}: {clients_words(known)}.{unknown}"
+    unknown = f" Not known of {counted(not_known, 'client')}." if not_known else ""
+    return f"{capital(outcome.title)}: {counted(known, 'client')}.{unknown}"
 
 
 def _middle(line: Line) -> str:
@@ -224,7 +226,7 @@ def _limits(line: Line) -> str:
     outside = [f"client {line.clients[place - 1]}" for place in limits.outside]
     told = f"Outside: {_listed(outside)}." if outside else "No client lies outside."
     return (
-        f"Limits from the first {clients_words(line.baseline)}: {low:.1f} to {high:.1f} "
+        f"Limits from the first {counted(line.baseline, 'client')}: {low:.1f} to {high:.1f} "
         f"{line.outcome.unit}, around an average of {limits.centre:.1f}. {told}"
         f"{_provisional(line.baseline)}{_alarm(line.limits_alarms, 'a client outside')}"
     )
@@ -236,7 +238,7 @@ def _running_sum(line: Line) -> str:
         return f"{name}: none without limits."
     if line.cusum is None:
         return f"{name}: nobody to watch yet after the clients who made the limits."
-    found, first = line.cusum, f"the first {clients_words(line.baseline)}"
+    found, first = line.cusum, f"the first {counted(line.baseline, 'client')}"
     if found.signal_at is None or found.since is None:
         told = f"no sign of a small lasting shift away from {first}."
     else:
@@ -274,15 +276,12 @@ def _cannot_signal(limits: Chart) -> str:
 
 
 def _alarm(share: float | None, what: str) -> str:
-    if share is None:
-        return ""
-    return f" By luck alone {_of_hundred(share)} steady series of this length show {what}."
+    told = f" By luck alone {_of_hundred(share or 0)} steady series of this length show {what}."
+    return "" if share is None else told
 
 
 def _of_hundred(share: float) -> str:
-    if share < 0.005:
-        return "fewer than 1 of 100"
-    return f"about {100 * share:.0f} of 100"
+    return "fewer than 1 of 100" if share < 0.005 else f"about {100 * share:.0f} of 100"
 
 
 def _alarms(watched: Watched) -> list[float]:

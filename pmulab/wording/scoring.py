@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from pmulab.counting import counted
 from pmulab.estimate.results import Estimate
 from pmulab.findings import Agreement, Guesses, Scoring
 from pmulab.plan import Plan
@@ -34,8 +35,8 @@ def scoring_lines(scoring: Scoring, plan: Plan | None = None) -> Iterator[str]:
     if plan is not None and counts is not None:
         yield (
             f"Side by side (exploratory), more was kept with {plan.arms.A.label} in "
-            f"{counts.a_better} clients, with {plan.arms.B.label} in {counts.b_better}, no "
-            f"difference in {counts.equal}."
+            f"{counted(counts.a_better, 'client')}, with {plan.arms.B.label} in "
+            f"{counts.b_better}, no difference in {counts.equal}."
         )
 
 
@@ -85,7 +86,7 @@ def scoring_summary(scoring: Scoring) -> str:
     -------
     str
     """
-    many = f"{scoring.rounds} rounds" if scoring.rounds > 1 else "one round"
+    many = counted(scoring.rounds, "round") if scoring.rounds > 1 else "one round"
     who = ", ".join(scoring.assessors)
     own = (
         f" {', '.join(scoring.operators)} did the work too: self-scored, blinded by coding."
@@ -93,23 +94,27 @@ def scoring_summary(scoring: Scoring) -> str:
         else ""
     )
     return (
-        f"Scored blind in {many}: {scoring.photos} photos of {scoring.clients} clients, coded and "
+        f"Scored blind in {many}: {counted(scoring.photos, 'photo')} of "
+        f"{counted(scoring.clients, 'client')}, coded and "
         f"mixed, {scoring.repeats} of them shown twice; assessors {who}.{own}"
     )
 
 
 def _agreement(one: Agreement) -> str:
-    shares = f"same answer in {_share(one.exact)} of {one.exact.n} pairs of answers"
+    told = f"same answer in {_share(one.exact)} of {counted(one.exact.n, 'pair of answers')}"
     if one.near is not None:
-        shares += f", within one step in {_share(one.near)}"
-    parts = [shares, _number(one.kappa)]
-    if one.icc is not None:
-        parts.append(_number(one.icc))
+        told += f", within one step in {_share(one.near)}"
+    if one.kappa.value is None:
+        told += ". How much of that is luck cannot be told: too few answers, or all alike"
+    else:
+        told += f". Beyond luck (0 luck, 1 always): {_number(one.kappa)}"
+    if one.icc is not None and one.icc.value is not None:
+        told += f". Eyelids told apart (0 not at all, 1 fully): {_number(one.icc)}"
     if one.change is not None and one.change.value is not None:
-        parts.append(f"smallest change that can be seen in one eyelid {one.change.value:.1f}")
-    if one.reading == "open":
-        parts.append("too few or too equal answers to tell agreement from luck")
-    return f"{one.title}, {_KINDS[one.kind]}: {'; '.join(parts)}."
+        told += f". Smallest change that can be seen in one eyelid: {one.change.value:.1f}"
+    if one.reading == "open" and one.kappa.value is not None:
+        told += ". Too few or too equal answers to tell agreement from luck"
+    return f"{one.title}, {_KINDS[one.kind]}: {told}."
 
 
 def _share(share: Estimate) -> str:
@@ -117,14 +122,10 @@ def _share(share: Estimate) -> str:
 
 
 def _number(estimate: Estimate) -> str:
-    name = estimate.method
-    if estimate.value is None:
-        return f"{name} cannot be worked out"
-    told = f"{name} {estimate.value:.2f}"
+    """Give a number with its interval, and the name that statisticians know it by."""
     interval = estimate.interval
-    if interval is None:
-        return told
-    return f"{told} (interval {interval.low:.2f} to {interval.high:.2f})"
+    span = f"interval {interval.low:.2f} to {interval.high:.2f}; " if interval else ""
+    return f"{estimate.value:.2f} ({span}{estimate.method})"
 
 
 def _guesses(one: Guesses) -> str:

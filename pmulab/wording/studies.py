@@ -2,9 +2,11 @@
 
 from collections.abc import Iterator
 
-from pmulab.findings import Findings, Flow, Running, Safety
+from pmulab.counting import counted
+from pmulab.findings import Findings, Flow, Running
 from pmulab.plan import Outcome, Plan
-from pmulab.wording.amounts import capital, with_unit
+from pmulab.wording.amounts import with_unit
+from pmulab.wording.safety import safety_lines
 from pmulab.wording.scoring import scoring_summary
 
 _JUDGED = {
@@ -53,90 +55,8 @@ def method_lines(plan: Plan) -> Iterator[str]:
     own = "" if outcome.worthwhile_own else " (the suggested value, not confirmed as their own)"
     yield (
         f"Said beforehand to matter: more than {with_unit(outcome.worthwhile, outcome)}{own}. "
-        f"Planned: {plan.clients.planned} clients."
+        f"Planned: {counted(plan.clients.planned, 'client')}."
     )
-
-
-def safety_lines(safety: Safety, plan: Plan | None = None) -> Iterator[str]:
-    """Say what went wrong, before any effect.
-
-    Parameters
-    ----------
-    safety : Safety
-    plan : Plan, optional
-        When given, an event on one eyelid is told with its arm.
-
-    Yields
-    ------
-    str
-    """
-    if safety.stop:
-        yield f"PAUSE NOW: {safety.stop}"
-    unsigned = safety.visits - safety.visits_signed
-    if unsigned > 0:
-        yield f"{unsigned} of {safety.visits} visits: neither an event nor a signed 'none seen'."
-    if not safety.events:
-        yield _no_event_words(safety)
-        return
-    yield _events_head(safety)
-    for event in safety.events:
-        serious = ", serious" if event.serious else ""
-        named = plan is not None and event.arm in ("A", "B")
-        where = f", {plan.arms.label(event.arm)}" if plan is not None and named else ""
-        name = capital(event.event.replace("_", " "))
-        yield f"{name} ({event.severity}{serious}{where}): {clients_words(event.clients)}."
-
-
-def _no_event_words(safety: Safety) -> str:
-    if safety.treated == 0:
-        return "Nobody was worked on yet."
-    signed = safety.treated if safety.clients_signed is None else safety.clients_signed
-    if signed == 0:
-        return (
-            "No adverse event is recorded, but no client's visits are all signed: that says "
-            "nothing yet."
-        )
-    if signed == safety.treated:
-        return none_seen_words(clients_words(signed), safety.upper_limit)
-    whose = f"the {signed} of {clients_words(safety.treated)} whose visits are all signed"
-    return f"{none_seen_words(whose, safety.upper_limit)} Of the others nothing is known."
-
-
-def none_seen_words(whom: str, upper_limit: float | None) -> str:
-    """Say that no adverse event was seen, and how common one may be all the same.
-
-    Parameters
-    ----------
-    whom : str
-    upper_limit : float or None
-        In [0, 1]; None where nothing limits it.
-
-    Returns
-    -------
-    str
-    """
-    limit = 100 * upper_limit if upper_limit is not None else 100.0
-    return (
-        f"No adverse event was seen in {whom}; a true rate up to {limit:.0f} % would still fit "
-        "that."
-    )
-
-
-def _events_head(safety: Safety) -> str:
-    if safety.treated == 0:
-        return (
-            f"Nobody counts as worked on yet, but {clients_words(safety.with_event)} had an "
-            "adverse event:"
-        )
-    apart = safety.not_treated_with_event
-    beside = f", and {apart} without a card or a worked session" if apart else ""
-    harmed = safety.with_event - apart
-    return f"{harmed} of {clients_words(safety.treated)} had an adverse event{beside}:"
-
-
-def clients_words(number: int) -> str:
-    """Say a number of clients."""
-    return f"{number} client" if number == 1 else f"{number} clients"
 
 
 def flow_lines(flow: Flow) -> Iterator[str]:
@@ -162,7 +82,10 @@ def flow_lines(flow: Flow) -> Iterator[str]:
         yield f"Took back their consent: {flow.withdrawn} (left out)."
     lost = f" ({'; '.join(flow.lost_reasons)})" if flow.lost_reasons else ""
     yield f"Healed result seen: {flow.seen_healed}{lost}."
-    yield f"In the main comparison: {flow.analysed} clients, {flow.eyelids_analysed} eyelids."
+    yield (
+        f"In the main comparison: {counted(flow.analysed, 'client')}, "
+        f"{counted(flow.eyelids_analysed, 'eyelid')}."
+    )
 
 
 def fooled_lines(findings: Findings) -> Iterator[str]:
@@ -181,7 +104,7 @@ def fooled_lines(findings: Findings) -> Iterator[str]:
     yield from departures(findings)
     if findings.scoring is not None:
         yield scoring_summary(findings.scoring)
-    yield from _in_the_flow(findings.flow)
+    yield from _in_the_flow(findings)
     if plan.primary.judged == "open":
         yield "The main outcome was judged by someone who knew which way was which."
     elif plan.primary.judged == "measured":
@@ -195,20 +118,21 @@ def fooled_lines(findings: Findings) -> Iterator[str]:
         yield "What is done to one eyelid may have reached the other; the data cannot show that."
     if findings.secondary:
         further = len(findings.secondary)
-        many = f"{further} further outcomes are" if further > 1 else "One further outcome is"
+        many = f"{counted(further, 'further outcome')} {'is' if further == 1 else 'are'}"
         yield f"{many} exploratory: the more one looks at, the likelier a difference by luck."
     yield "One studio, few clients, one operator: another hand may find something else."
 
 
-def _in_the_flow(flow: Flow) -> Iterator[str]:
+def _in_the_flow(findings: Findings) -> Iterator[str]:
     """Say who was worked on without the lot, and of whom later harm is not known."""
+    flow = findings.flow
     if flow.before_card:
         yield (
-            f"By the dates, {clients_words(flow.before_card)} had been worked on before the "
+            f"By the dates, {counted(flow.before_card, 'client')} had been worked on before the "
             "card was opened: then the lot decided nothing."
         )
-    if flow.treated > flow.seen_healed:
-        unseen = clients_words(flow.treated - flow.seen_healed)
+    if findings.safety.clients_healed is None and flow.treated > flow.seen_healed:
+        unseen = counted(flow.treated - flow.seen_healed, "client")
         yield f"Not seen healed: {unseen}. Whether harm came later is not known of them."
 
 
@@ -265,7 +189,7 @@ def next_lines(findings: Findings) -> Iterator[str]:
         "G1": "Ask a second studio to repeat the comparison before anybody teaches it.",
         "G2": "Repeat with more clients, or pool with a colleague, to learn the size.",
         "G3": "Choose by cost or comfort, and put the next question.",
-        "G4": "Keep to the usual way; plan a new study only if its clients can be found in good time.",
+        "G4": "Keep to the usual way; plan a new study only if clients can be found in good time.",
         "G5": "Choose by cost or comfort, and put the next question.",
         "G6": "Keep to the usual way; use these cases to plan a larger comparison.",
         "G7": "Review what happened before anything else is planned.",
@@ -290,6 +214,6 @@ def running_lines(running: Running) -> Iterator[str]:
     yield f"Worked on: {running.treated}; main outcome complete: {running.with_primary}."
     yield from running.overdue
     for column, count in running.missing_values.items():
-        yield f"Left out with a reason: {column}, {count} times."
+        yield f"Left out with a reason: {column}, {counted(count, 'time')}."
     yield from safety_lines(running.safety)
     yield from running.notes

@@ -218,7 +218,9 @@ def test_the_running_view_counts_a_client_once():
 def test_none_of_four_signed_clients():
     """1 - 0.05 ** (1 / 4) = 0.527."""
     assert said(recorded()) == [
-        "No adverse event was seen in 4 clients; a true rate up to 53 % would still fit that."
+        "Looked for harm: on the day, signed for 4 of 4 clients; when healed, 0 of 4 seen "
+        "(nothing is signed then). Of 4 clients late harm is not known.",
+        "No adverse event was seen in 4 clients; a true rate up to 53 % would still fit that.",
     ]
 
 
@@ -232,6 +234,8 @@ def test_the_upper_limit_counts_only_clients_whose_visits_are_all_signed():
     assert found.upper_limit == pytest.approx(0.6316, abs=1e-4)
     assert said(records) == [
         "1 of 4 visits: neither an event nor a signed 'none seen'.",
+        "Looked for harm: on the day, signed for 3 of 4 clients; when healed, 0 of 4 seen "
+        "(nothing is signed then). Of 4 clients late harm is not known.",
         "No adverse event was seen in the 3 of 4 clients whose visits are all signed; a true rate "
         "up to 63 % would still fit that. Of the others nothing is known.",
     ]

@@ -152,3 +152,28 @@ def test_looks_and_judging_against_the_plan_cost_certainty():
 
     assert certainty(blind, seen, FLOW, Ending())[0] == "somewhat sure"
     assert certainty(blind, evidence(-9, -8), FLOW, Ending(departures=1))[0] == "somewhat sure"
+
+
+@pytest.mark.parametrize(
+    ("plain", "freed", "case"),
+    [
+        ((0.5, 1.999), (0.4, 2.001), "G2"),
+        ((-1.0, 1.999), (-1.0, 2.001), "G4"),  # 0.002 min apart, around what would matter
+        ((-0.02, 1.5), (0.02, 1.5), "G3"),
+        ((-0.02, 3.0), (0.02, 3.0), "G4"),
+        ((-0.2, 3.0), (0.2, 3.0), "G8"),
+    ],
+)
+def test_limits_that_look_the_same_to_the_reader_do_not_disagree(plain, freed, case):
+    """Minutes are told with one decimal, so half a tenth is the most that vanishes."""
+    found = decide(PLAN, OUTCOME, evidence(*plain, adjusted=freed), Ending(), None)
+
+    assert found.case == case
+
+
+def test_one_client_is_told_in_the_singular():
+    few = replace(evidence(-9, -8), fewest=1)
+
+    reasons = certainty(OUTCOME, few, replace(FLOW, allocated=4, wrong_arm=1), Ending())[1]
+
+    assert {"only 1 client", "1 client was not worked as drawn"} <= set(reasons)

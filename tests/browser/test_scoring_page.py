@@ -243,3 +243,34 @@ def test_text_stands_out_and_every_input_has_a_name(opened, tmp_path):
     assert opened.locator("html").get_attribute("lang")
     for group in opened.get_by_role("group").all():
         assert group.locator("legend").first.inner_text()
+
+
+LAPTOP = {"viewport": {"width": 1280, "height": 900}}
+
+
+@pytest.mark.parametrize("opened", [LAPTOP], indirect=True)
+def test_every_question_of_a_photo_is_in_sight(opened):
+    """One question stands open, the others are a line each; nothing lies below the edge."""
+    begin(opened, "R10")
+    for keys in ("a", "3", "2", "1"):
+        assert opened.evaluate("document.documentElement.scrollHeight") <= 900
+        opened.keyboard.press(keys)
+    expect(opened.locator("[data-name=segments_kept] .summary")).to_have_text(
+        "Segments kept: all ten kept"
+    )
+    opened.locator("[data-name=retention_grade] .summary").click()
+    assert opened.locator(".question.now").get_attribute("data-name") == "retention_grade"
+
+
+def test_the_last_answer_turns_to_the_next_photo_and_a_slip_says_nothing(made, opened):
+    begin(opened, "R11")
+    first, second = (showing.code for showing in made[2].showings[:2])
+    opened.keyboard.press("Enter")  # nothing is marked, so nothing is said
+    assert opened.locator(".question.now").get_attribute("data-name") == "segments_kept"
+    for key in ("n", "0", "2", "1", "1"):
+        assert step(opened) == f"photos:{first}"
+        opened.keyboard.press(key)
+    assert step(opened) == f"photos:{second}"
+    expect(said(opened)).to_contain_text(f"Answered: 1 of {len(made[2].showings)} photos")
+    opened.keyboard.press("u")
+    assert step(opened) == f"photos:{first}"

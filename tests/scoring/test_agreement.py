@@ -207,4 +207,4 @@ def test_poor_agreement_is_said_first():
 
     assert lines[0].startswith("Poor agreement on segments kept")
     assert "self-scored, blinded by coding" in lines[1]
-    assert "ICC(A,1) 0.29" in lines[2]
+    assert "0.29 (interval 0.02 to 0.76; ICC(A,1))" in lines[2]

@@ -221,7 +221,7 @@ def test_only_one_source_of_a_spread_is_taken(earlier, tmp_path):
 
 def test_four_and_five_clients_cannot_answer_and_no_power_is_claimed(tmp_path):
     """Sign flips of n clients give no p below 2 / 2**n: 12.5 % and 6.25 %."""
-    answer = size(planned(tmp_path / "study", worthwhile=2, unit="min"), sd=0.5)
+    answer = size(planned(tmp_path / "study", worthwhile=2, unit="min"), sd=0.5, details=True)
 
     rows = {row.clients: row for row in answer.value[0].rows}
     assert [(rows[n].power, rows[n].exact_power, rows[n].luck) for n in (4, 5)] == [
@@ -239,8 +239,8 @@ def test_four_and_five_clients_cannot_answer_and_no_power_is_claimed(tmp_path):
 def test_power_says_what_it_refers_to_and_losses_are_added(tmp_path):
     study = planned(tmp_path / "study", worthwhile=2, unit="minutes")
 
-    answer = size(study, sd=2.0)
-    one = size(study, sd=2.0, worthwhile=1)
+    answer = size(study, sd=2.0, details=True)
+    one = size(study, sd=2.0, worthwhile=1, details=True)
 
     (found,) = answer.value
     assert "how often a true difference of 2 minutes would be seen" in str(answer)
@@ -327,3 +327,16 @@ def test_a_look_that_can_decide_nothing_is_told(tmp_path):
         text = plan_text(planned=24) + f"[analysis]\nlooks = [{clients}]\n"
         told = str(size(begin(tmp_path / str(clients), text), sd=1.0))
         assert ("can decide nothing" in told) is idle
+
+
+def test_what_she_needs_comes_first_and_the_tables_are_asked_for(tmp_path):
+    """No unexplained word of statistics in the short answer; one line for each guess."""
+    study = planned(tmp_path / "a study", worthwhile=2, unit="min")
+
+    short, guessed = str(size(study, sd=2.0)), str(size(study))
+
+    for word in ("power", "exact", "+/-", "bell curve", "interval"):
+        assert word not in short + guessed
+    assert len(short.splitlines()) <= 6
+    assert guessed.count("if values spread by") == 3
+    assert f'pmulab size "{study.folder}"' in guessed

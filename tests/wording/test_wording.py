@@ -9,7 +9,7 @@ from studies import plan_text
 
 from pmulab.estimate.results import Estimate, Interval, Test
 from pmulab.findings import Adjusted, ArmSummary, Effect, Event, Missing, Safety, Verdict
-from pmulab.findings.comparison import Case
+from pmulab.findings.comparison import Case, Certainty
 from pmulab.plan import read_plan
 from pmulab.wording import (
     certainty,
@@ -22,6 +22,7 @@ from pmulab.wording import (
     span,
     with_unit,
 )
+from pmulab.wording.meaning import means
 
 PLAN = read_plan(plan_text(worthwhile=2, unit="min"))
 OUTCOME = PLAN.primary
@@ -183,3 +184,42 @@ def test_nobody_is_sure_of_an_answer_that_is_none(case):
 
     assert "no answer yet" in found
     assert not any(word in found for word in ("fairly sure", "somewhat sure", "not sure"))
+
+
+def test_both_readings_are_given_where_they_disagree():
+    words = "whether working order and side are taken into account"
+    found = replace(effect(-3.0, 0.2, "G8", depends_on=words), adjusted=freed(-3.1, -0.2))
+
+    assert (
+        "(without: from 3.0 min lower to 0.2 min higher; with: 0.2 to 3.1 min lower); we treat it "
+        "as unclear." in finding(found, PLAN)
+    )
+
+
+def test_few_clients_are_named_before_a_p_value_that_cannot_be_small():
+    """Three equal signs of three: 2 of 8 patterns are as extreme, p = 0.25 (counted by hand)."""
+    said = p_words(Test(0.25, "sign-flip", 3, smallest_p=0.25))
+
+    assert said.startswith("So few clients cannot give a small p-value: even the clearest result")
+    assert "25 of 100 such studies" in said
+    assert p_words(Test(0.03, "sign-flip", 8, smallest_p=2 / 256)).startswith("p = 0.030")
+
+
+@pytest.mark.parametrize("sure", get_args(Certainty))
+def test_nothing_is_called_probable_beside_not_sure(sure):
+    found = effect(-4.4, -1.0, "G2", "A")
+    found = replace(found, verdict=replace(found.verdict, certainty=sure))
+    said = f"{finding(found, PLAN)} {means(found, PLAN)}"
+
+    assert ("probably" in said) == (sure in ("fairly sure", "somewhat sure"))
+    assert ("far from sure" in said) == (sure in ("not sure", "very unsure"))
+
+
+def test_harm_is_told_for_each_kind_of_visit():
+    """Who was not seen healed does not count as without late harm."""
+    safety = Safety(12, 12, 12, (), 0, 0.22, clients_signed=12, clients_healed=11)
+
+    assert next(safety_lines(safety)) == (
+        "Looked for harm: on the day, signed for 12 of 12 clients; when healed, 11 of 12 seen "
+        "(nothing is signed then). Of 1 client late harm is not known."
+    )

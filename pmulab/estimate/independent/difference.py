@@ -7,7 +7,7 @@ from math import comb, exp
 import numpy as np
 
 from pmulab.estimate.independent.student import welch
-from pmulab.estimate.inputs import Floats, Values, check_level, check_step, finite
+from pmulab.estimate.inputs import Values, check_level, check_step, finite
 from pmulab.estimate.inversion import label_limits
 from pmulab.estimate.jumps import jump_note, one_sided_jumps
 from pmulab.estimate.results import Estimate, Interval
@@ -56,7 +56,8 @@ def mean_difference(a: Values, b: Values, *, step: float = 0.0, level: float = 0
     if student.interval is None:
         return student
     if min(group_a.size, group_b.size) < FEWEST_A_GROUP:
-        return no_interval(student.value, student.n, student.method, _too_few(group_a, group_b))
+        note = too_few(group_a.size, group_b.size)
+        return no_interval(student.value, student.n, student.method, note)
     interval = joined(
         label_limits(group_a, group_b, level),
         "label permutation inversion",
@@ -144,7 +145,7 @@ def typical_shift(a: Values, b: Values, *, step: float = 0.0, level: float = 0.9
     shifts = np.sort(np.subtract.outer(group_a, group_b).ravel())
     value = float(np.median(shifts)) if shifts.size else None
     if min(group_a.size, group_b.size) < FEWEST_A_GROUP:
-        return no_interval(value, n, method, _too_few(group_a, group_b))
+        return no_interval(value, n, method, too_few(group_a.size, group_b.size))
     rank, attained = _rank_sum_limit(group_a.size, group_b.size, level)
     low, high = opened(float(shifts[rank - 1]), float(shifts[-rank]), step)
     if low == high:
@@ -207,8 +208,19 @@ def _rank_sum_limit(n_a: int, n_b: int, level: float) -> tuple[int, float]:
     return rank, 1 - 2 * float(below[rank - 1])
 
 
-def _too_few(a: Floats, b: Floats) -> str:
+def too_few(n_a: int, n_b: int) -> str:
+    """Say why two groups so small have no interval.
+
+    Parameters
+    ----------
+    n_a, n_b : int
+        Clients in each group.
+
+    Returns
+    -------
+    str
+    """
     return (
-        f"There are {a.size} and {b.size} clients: fewer than {FEWEST_A_GROUP} in a group give "
-        "no honest interval."
+        f"There are {n_a} and {n_b} clients: fewer than {FEWEST_A_GROUP} in a group give no honest "
+        "interval."
     )

@@ -8,6 +8,7 @@ function startScoring(root, round, store, answers) {
     ...round.pairs.map((code) => ({ part: "pairs", code })),
     ...round.photos.map((code) => ({ part: "guesses", code })),
   ];
+  const PARTS = { photos: "photos", pairs: "side by side", guesses: "guesses" };
   const PAIRS = [["left", "Left kept more"], ["same", "No difference"], ["right", "Right kept more"]];
   const GUESSES = [["A", round.ways.A], ["B", round.ways.B], ["no_idea", "No idea"]];
   const SEGMENTS = Array.from({ length: 10 }, (_, place) => place + 1);
@@ -34,6 +35,10 @@ function startScoring(root, round, store, answers) {
     return "photo_quality" in answer || round.questions.every((one) => one.name in answer);
   };
   const left = () => steps.filter((step) => !complete(step)).length;
+  const answered = () => Object.entries(PARTS).flatMap(([part, many]) => {
+    const own = steps.filter((step) => step.part === part);
+    return own.length ? [`${own.filter(complete).length} of ${own.length} ${many}`] : [];
+  }).join(", ");
 
   function keep(step, value) {
     const before = given(step);
@@ -53,7 +58,9 @@ function startScoring(root, round, store, answers) {
   }
 
   function grade(number, value) {
+    const known = complete(steps[at]);
     answer(round.questions[number], value);
+    if (!known && complete(steps[at])) { go(at + 1); return; }
     const open = (place) => !(round.questions[place].name in given(steps[at]));
     const later = round.questions.map((_, place) => place);
     asked = later.find((place) => place > number && open(place)) ?? later.find(open) ?? number;
@@ -130,9 +137,8 @@ function startScoring(root, round, store, answers) {
   }
 
   function top() {
-    const open = left();
-    const bar = make("progress", { max: steps.length, value: steps.length - open, "aria-label": "Answered" });
-    const said = make("span", { role: "status", class: "kept" }, `${open} still open. ${store.told()}`);
+    const bar = make("progress", { max: steps.length, value: steps.length - left(), "aria-label": "Answered" });
+    const said = make("span", { role: "status", class: "kept" }, `Answered: ${answered()}. ${store.told()}`);
     return make("div", { class: "top" }, heading(), bar, said);
   }
 
@@ -148,12 +154,14 @@ function startScoring(root, round, store, answers) {
     const parts = SEGMENTS.map((part) =>
       button(String(part % 10), "", () => { asked = number; toggle(part); },
         { "aria-pressed": String(now.includes(part)), "aria-label": `part ${part} kept`, "data-part": part }));
-    const all = button("A", "all ten kept", () => { asked = number; confirmSegments(SEGMENTS); });
-    const done = button("Enter", known ? `${now.length} kept: noted` : `${now.length} kept: that is right`,
-      () => { asked = number; confirmSegments(drafted()); }, { class: "confirm" });
+    const all = button("A", "all ten are kept", () => { asked = number; confirmSegments(SEGMENTS); });
+    const none = button("N", "none is kept", () => { asked = number; confirmSegments([]); });
+    const these = now.length ? `the ${now.length} marked ${now.length === 1 ? "is" : "are"} kept` : "the marked ones are kept";
+    const done = button("Enter", known ? `noted: ${these}` : these,
+      () => { asked = number; confirmSegments(drafted()); }, { class: "confirm", disabled: !now.length });
     return [
-      make("p", { class: "hint" }, "Part 1 is at the left end of the line in the picture, part 10 (key 0) at its right end. Mark the parts that are kept."),
-      make("div", { class: "parts" }, ...parts), all, done,
+      make("p", { class: "hint" }, "Part 1 is at the left end of the line in the picture, part 10 (key 0) at its right end. Mark the parts that are kept, then press Enter."),
+      make("div", { class: "parts" }, ...parts), done, all, none,
     ];
   }
 
@@ -169,8 +177,18 @@ function startScoring(root, round, store, answers) {
     const inside = one.kind === "segments" ? segments(one, number) : options;
     const hint = one.hint ? [make("p", { class: "hint" }, one.hint)] : [];
     const seen = number === asked && !refusing ? " now" : "";
+    const open = () => { delete root.dataset.draft; refusing = false; asked = number; draw(true); };
     return make("fieldset", { class: `question ${one.kind}${seen}`, "data-name": one.name },
-      make("legend", {}, one.title), ...hint, ...inside);
+      make("legend", {}, one.title), make("div", { class: "inside" }, ...hint, ...inside),
+      button("", `${one.title}: ${answerWords(one, now)}`, open, { class: "summary", "aria-expanded": "false" }));
+  }
+
+  function answerWords(one, now) {
+    if (now === undefined) return "open";
+    if (one.kind === "segments" && now.length === SEGMENTS.length) return "all ten kept";
+    if (one.kind === "segments") return now.length ? `${now.length} kept (${now.join(", ")})` : "none kept";
+    const found = one.options.find(([value]) => value === now);
+    return found && found[1] ? found[1] : now;
   }
 
   function refusal() {
@@ -243,7 +261,7 @@ function startScoring(root, round, store, answers) {
   function end() {
     const open = left();
     const told = open
-      ? `${open} answers are still open. Please go back to them; leave open only what cannot be judged.`
+      ? `Answered: ${answered()}. Please go back to what is open; leave open only what cannot be judged.`
       : "Everything is answered. Thank you.";
     const parts = [
       make("h2", { tabindex: "-1" }, "The end"),
@@ -301,12 +319,14 @@ function startScoring(root, round, store, answers) {
     }
     if (pressed === "Enter") {
       if (node.closest && node.closest("button")) return false;
-      if (one.kind === "segments" && !(one.name in (given(steps[at]) || {}))) confirmSegments(drafted());
-      else if (complete(steps[at])) go(at + 1);
+      if (one.kind === "segments" && !(one.name in (given(steps[at]) || {}))) {
+        if (drafted().length) confirmSegments(drafted()); // nothing marked is said with N, never by a slip
+      } else if (complete(steps[at])) go(at + 1);
       return true;
     }
     if (one.kind === "segments") {
       if (pressed === "a") return confirmSegments(SEGMENTS), true;
+      if (pressed === "n") return confirmSegments([]), true;
       if (/^[0-9]$/.test(pressed)) return toggle(pressed === "0" ? 10 : Number(pressed)), true;
       return false;
     }

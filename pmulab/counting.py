@@ -1,0 +1,54 @@
+"""Counted things in words: one in the singular, everything else in the plural."""
+
+_OWN_PLURALS = {"study": "studies"}
+
+
+def counted(number: int, noun: str) -> str:
+    """Say a number of things.
+
+    Parameters
+    ----------
+    number : int
+    noun : str
+        In the singular; of several words the first is put in the plural when 'of' or 'with'
+        follows it, otherwise the last.
+
+    Returns
+    -------
+    str
+        '1 client', '12 clients', '3 pairs of answers', '0 silent studies'.
+    """
+    return f"{number:,} {noun if number == 1 else plural(noun)}"
+
+
+def plural(noun: str) -> str:
+    """Give the plural of a noun of one word or several.
+
+    Parameters
+    ----------
+    noun : str
+
+    Returns
+    -------
+    str
+    """
+    for small in (" of ", " with "):
+        head, joined, rest = noun.partition(small)
+        if joined:
+            return f"{plural(head)}{joined}{rest}"
+    before, space, word = noun.rpartition(" ")
+    return f"{before}{space}{_OWN_PLURALS.get(word, f'{word}s')}"
+
+
+def were(number: int) -> str:
+    """Give 'was' for one thing and 'were' for any other number.
+
+    Parameters
+    ----------
+    number : int
+
+    Returns
+    -------
+    str
+    """
+    return "was" if number == 1 else "were"
