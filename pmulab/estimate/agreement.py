@@ -7,6 +7,7 @@ are among them, its interval is somewhat too narrow.
 import warnings
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import isfinite, sqrt
 from typing import Any, Literal
 
@@ -220,13 +221,16 @@ def intraclass_correlations(ratings: npt.ArrayLike) -> Intraclass:
     if note:
         missing = [Estimate(None, len(values), name, note=note) for name in _ICC_ROWS]
         return Intraclass(*missing)
-    return Intraclass(*_pingouin_icc(values))
+    return Intraclass(*_pingouin_icc(tuple(map(tuple, values.tolist()))))
 
 
-def _pingouin_icc(values: npt.NDArray[np.float64]) -> list[Estimate]:
+@lru_cache(maxsize=64)
+def _pingouin_icc(ratings: tuple[tuple[float, ...], ...]) -> tuple[Estimate, ...]:
+    """Ask pingouin; scores that did not change are not worked out anew each time they are shown."""
     import pandas as pd
     import pingouin
 
+    values = np.asarray(ratings)
     items, raters = np.indices(values.shape)
     long = pd.DataFrame({"item": items.ravel(), "rater": raters.ravel(), "value": values.ravel()})
     rounding = pingouin.options["round.column.CI95"]
@@ -240,10 +244,10 @@ def _pingouin_icc(values: npt.NDArray[np.float64]) -> list[Estimate]:
     finally:
         pingouin.options["round.column.CI95"] = rounding
     rows = table.set_index("Type")
-    return [
+    return tuple(
         _icc(name, len(values), float(rows.loc[name, "ICC"]), rows.loc[name, "CI95"])
         for name in _ICC_ROWS
-    ]
+    )
 
 
 def _icc(name: str, n: int, value: float, limits: Sequence[float]) -> Estimate:

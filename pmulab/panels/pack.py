@@ -23,7 +23,7 @@ class Pack(Panel):
 
     title = "The pack"
     lead = (
-        "De-identified numbers for your study group, whatever the finding says. Look at what "
+        "Numbers without names for your study group, whatever the finding says. Look at what "
         "would leave before you make it: no photo, no date, no word typed by hand goes with it."
     )
     button = "Make the pack"

@@ -36,6 +36,8 @@ _CHANGED = """([panel, act, watched]) => new Promise((done) => {
 _EMPTY = "([panel, seen]) => panel.querySelectorAll(seen).forEach((part) => part.remove())"
 """The same picture drawn again is a new one only where the old one is gone."""
 FORMS = (
+    ("00_start_here", "Which study?", "Show how far it has come", "output"),
+    ("02_record_and_check_cases", "Check the records", "Check", "output"),
     (
         "01_plan_a_comparison",
         "3. What difference would matter, and how many clients?",

@@ -39,6 +39,8 @@ def test_a_study_is_planned_and_locked_by_clicking(page, session):
     begin.fill("Name of the new folder", FOLDER)
     begin.press("Begin this study")
     expect(begin.said).to_contain_text("A new study")
+    follows = page.page.get_by_text(f"open_study(study='{FOLDER}')")
+    expect(follows).to_have_count(2)  # answers below the forms, in the place of the demo study's
     page.picture("clicked-1-begun", begin.panel)
 
     ways = page.form("2. The two ways, and the one measure that decides")
@@ -67,6 +69,7 @@ def test_a_study_is_planned_and_locked_by_clicking(page, session):
 
     lock = page.form("5. Lock the plan")
     expect(lock.panel).to_contain_text("damp cotton wipe")
+    expect(lock.panel).to_contain_text("Stop and refer at once")
     lock.panel.get_by_label("I have read every line of the plan, and it is what I want").check()
     page.picture("clicked-4-before-locking", lock.panel)
     lock.press("Lock the plan")
