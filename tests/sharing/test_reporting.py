@@ -5,7 +5,6 @@ import findings_builder as build
 from pmulab.plan import Analysis, Change
 from pmulab.sharing import items
 
-
 NEWER = ["2025-4", "2025-8", "2025-15"]
 """Data sharing, involvement and harms in CONSORT 2025, Table 1 (PLoS Med 22(4):e1004587)."""
 
