@@ -174,9 +174,8 @@ def _same_side(one: Interval, other: Interval) -> bool:
 
 
 def _absent(clients: int) -> str:
-    if clients == 1:
-        return "the one client without a result"
-    return f"the {counted(clients, 'client')} without a result"
+    whom = "one client" if clients == 1 else counted(clients, "client")
+    return f"the {whom} without a result"
 
 
 def certainty(
@@ -273,10 +272,8 @@ def _judging(outcome: Outcome, evidence: Evidence) -> Iterator[str]:
     if outcome.judged == "open":
         yield "judged by someone who knew which way was which"
     elif evidence.unblinded:
-        known = evidence.unblinded
-        yield (
-            f"{counted(known, 'eyelid')} {were(known)} judged by someone who knew, against the plan"
-        )
+        eyelids = f"{counted(evidence.unblinded, 'eyelid')} {were(evidence.unblinded)}"
+        yield f"{eyelids} judged by someone who knew, against the plan"
     elif evidence.scored.told_apart:
         yield "whoever scored it could tell which way was which"
 

@@ -104,15 +104,15 @@ def test_pairs_show_the_published_numbers_of_the_demonstration():
     assert "With A 3.2 min lower" in found
     assert "95 % interval: 2.04 to 4.38 min lower" in found
     assert {"14.2", "17.5", "clients with both values: 12", "under 2 min"} <= set(found)
-    assert {"A: damp nonwoven wipe", "B: dry nonwoven wipe"} <= set(found)
+    assert {"● A: damp nonwoven wipe", "■ B: dry nonwoven wipe"} <= set(found)
     assert {"Working time (min)", "Difference A − B (min)"} <= set(found)
 
 
 def test_every_client_is_drawn_under_both_ways_and_joined():
-    """Twelve markers an arm (and the one that names it), twelve lines."""
+    """Twelve markers an arm, none of them beside a name, and twelve lines."""
     svg = pairs(build.demo_primary(), build.demo_plan()).svg
 
-    assert (markers(svg, ARM_A), markers(svg, ARM_B)) == (13, 13)
+    assert (markers(svg, ARM_A), markers(svg, ARM_B)) == (12, 12)
     assert svg.lower().count(f"stroke: {JOIN.lower()}") == 12
 
 
@@ -121,7 +121,7 @@ def test_a_client_with_one_value_is_drawn_but_not_joined():
     clients = (*build.demo_values(3), ClientValues(13, 7.0, None, True, True))
     svg = pairs(build.paired_effect(build.KEPT, clients), build.demo_plan()).svg
 
-    assert (markers(svg, ARM_A), markers(svg, ARM_B)) == (13, 12)
+    assert (markers(svg, ARM_A), markers(svg, ARM_B)) == (12, 11)
     assert svg.lower().count(f"stroke: {JOIN.lower()}") == 11
 
 
