@@ -231,8 +231,9 @@ def strip_refusals(strip: Strip, width: float) -> Iterator[Refusal]:
     elif max(plan, skin) > MOST_CLIPPED:
         yield Refusal(
             "clipped",
-            "More than 1 % of line or skin is fully white or fully black.",
-            "Set the exposure on the grey patch, and take the photo again.",
+            "More than 1 % of line or skin has no shades left in one of its colours: too bright, "
+            "too dark, or under too coloured a lamp.",
+            "Set exposure and white balance on the grey patch, and take the photo again.",
         )
 
 

@@ -135,6 +135,7 @@ def test_a_patch_that_is_no_patch_is_no_reference():
     [
         ({"stops": 3.2}, "clipped"),
         ({"stops": -5.0}, "clipped"),
+        ({"stops": -1.5, "kelvin": 2700.0, "cast": 1.0}, "clipped"),  # no blue is left
         ({"blur": 0.09}, "blurred"),
         ({"pixels_per_mm": 15.0}, "too_small"),
         ({"pixels_per_mm": 24.0, "planned": 0.22, "width": 0.22, "spread": None}, "too_small"),
