@@ -10,9 +10,10 @@ from pmulab.figures import all_outcomes, flow, pairs
 from pmulab.figures.lettering import clean, shortened
 from pmulab.findings import Findings
 from pmulab.sharing.fitting import ROOMY, SHORT, SNUG, TIGHT, Room, fitted, shareable
+from pmulab.sharing.item import Item
 from pmulab.sharing.parts import alarms_and_rest, exploratory_readings
 from pmulab.sharing.rendering import rendered
-from pmulab.sharing.reporting import SOURCES, Item, items
+from pmulab.sharing.reporting import SOURCES, items
 from pmulab.wording import (
     CAUTIONS,
     CLOSING,

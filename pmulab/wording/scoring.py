@@ -27,7 +27,7 @@ def scoring_lines(scoring: Scoring, plan: Plan | None = None) -> Iterator[str]:
     yield from poor_lines(scoring, plan)
     yield scoring_summary(scoring)
     for one in _told(scoring.agreements, plan):
-        yield _agreement(one)
+        yield agreement_line(one)
     for each in scoring.guesses:
         yield _guesses(each)
     counts = scoring.kept_more
@@ -98,7 +98,8 @@ def scoring_summary(scoring: Scoring) -> str:
     )
 
 
-def _agreement(one: Agreement) -> str:
+def agreement_line(one: Agreement) -> str:
+    """Say how well the answers on one measure agree, with what was worked out."""
     shares = f"same answer in {_share(one.exact)} of {one.exact.n} pairs of answers"
     if one.near is not None:
         shares += f", within one step in {_share(one.near)}"
