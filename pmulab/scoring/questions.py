@@ -14,6 +14,7 @@ _ALWAYS = (
     "touchup_needed",
 )  # fmt: skip
 _NOT_FROM_A_PHOTO = frozenset({"satisfaction", "preference", "adherence", "touchup_min"})
+_UNORDERED = frozenset({"colour_shift"})
 _MOST_GRADES = 10
 _HINTS = {
     "colour_shift": "Does the line look ashy, blue-grey or reddish? Judge what the picture shows.",
@@ -52,7 +53,7 @@ class Question:
     @property
     def ordered(self) -> bool:
         """True when values can be more or less than each other."""
-        return self.kind != "choice" or len(self.options) > 2
+        return self.kind != "choice" or (len(self.options) > 2 and self.name not in _UNORDERED)
 
     def to_dict(self) -> dict[str, Any]:
         """Give the question as plain data."""

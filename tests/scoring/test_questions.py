@@ -37,6 +37,15 @@ def test_the_questions_of_every_round():
     assert len(asked[0].values) == 11
 
 
+def test_colours_have_no_order_and_more_or_less_migration_has():
+    """Weighted kappa needs categories in order (J. Cohen, 1968, Psychol Bull 70:213-220)."""
+    ordered = {one.name: one.ordered for one in questions(plan())}
+
+    assert ordered["migration"]
+    assert not ordered["colour_shift"]
+    assert not ordered["touchup_needed"]
+
+
 def test_anchors_are_those_of_the_table():
     table = study_tables()["healed"]
     for one in questions(plan())[1:3]:
