@@ -93,6 +93,7 @@ def _photo(kept):
         "retention_grade": "3",
         "evenness_grade": "2",
         "migration": "no",
+        "colour_shift": "none",
         "touchup_needed": "no" if kept > 6 else "yes",
     }
 

@@ -90,6 +90,7 @@ def _photo(rng: np.random.Generator, one: Showing, own: _Kept, typed: _Kept) -> 
         "retention_grade": "4" if known == 10 else "3" if known >= 8 else "2",
         "evenness_grade": str(int(rng.integers(1, 5))),
         "migration": "no",
+        "colour_shift": "none",
         "touchup_needed": "yes" if known <= 7 else "no",
     }
 

@@ -16,6 +16,9 @@ SkinClass = Literal["very light", "light", "intermediate", "tan", "brown", "dark
 
 LUMINANCE = np.array([0.2126, 0.7152, 0.0722], dtype=np.float32)
 """Share of red, green and blue light in luminance (IEC 61966-2-1)."""
+_BRADFORD = np.array(
+    [[0.8951, 0.2664, -0.1614], [-0.7502, 1.7135, 0.0367], [0.0389, -0.0685, 1.0296]]
+)
 _CLASSES: tuple[tuple[float, SkinClass], ...] = (
     (55, "very light"),
     (41, "light"),
@@ -25,18 +28,17 @@ _CLASSES: tuple[tuple[float, SkinClass], ...] = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Balance:
-    """How much each channel of linear light is multiplied with.
+    """How the light of a photo becomes daylight.
 
     Parameters
     ----------
-    red, green, blue : float
+    matrix : ndarray of shape (3, 3)
+        From linear sRGB as the camera saw it to linear sRGB under D65.
     """
 
-    red: float
-    green: float
-    blue: float
+    matrix: NDArray[np.float64]
 
     def apply(self, linear: Floats) -> Floats:
         """Give balanced linear light.
@@ -49,7 +51,7 @@ class Balance:
         -------
         ndarray of shape (..., 3)
         """
-        return linear * np.array([self.red, self.green, self.blue], dtype=linear.dtype)
+        return linear @ self.matrix.T.astype(linear.dtype)
 
 
 def to_linear(pixels: NDArray[np.uint8]) -> NDArray[np.float32]:
@@ -76,6 +78,10 @@ def to_linear(pixels: NDArray[np.uint8]) -> NDArray[np.float32]:
 def balance_from_grey(grey: ArrayLike, lightness: float) -> Balance:
     """Give the balance that makes a grey patch neutral and as light as it is known to be.
 
+    The colour of the lamp is taken out in the sharpened cones of Bradford, not channel by channel
+    of sRGB, which under an uncorrected lamp of 2,700 K leaves skin five times as far from its
+    colour in daylight (tests/bench/photos.md).
+
     Parameters
     ----------
     grey : array-like of shape (3,)
@@ -91,11 +97,17 @@ def balance_from_grey(grey: ArrayLike, lightness: float) -> Balance:
     ------
     ValueError
         If a channel of the patch is not above 0.
+
+    References
+    ----------
+    .. [1] ICC.1:2022, annex E: the linear Bradford transform.
     """
     seen = np.asarray(grey, dtype=float)
     if seen.shape != (3,) or not (seen > 0).all():
         raise ValueError(f"the grey patch must have light in three channels, got {seen}")
-    return Balance(*(float(gain) for gain in luminance_of(lightness) / seen))
+    cones = _BRADFORD @ _xyz_from_rgb()
+    gains = luminance_of(lightness) * cones.sum(axis=1) / (cones @ seen)
+    return Balance(np.linalg.inv(cones) @ (gains[:, None] * cones))
 
 
 def luminance_of(lightness: float) -> float:
@@ -123,12 +135,17 @@ def to_lab(linear: Floats) -> NDArray[np.float64]:
         L*, a*, b*.
     """
     from skimage.color import xyz2lab
-    from skimage.color.colorconv import xyz_from_rgb
 
     lab: NDArray[np.float64] = xyz2lab(
-        np.maximum(linear, 0) @ xyz_from_rgb.T, illuminant="D65", observer="2"
+        np.maximum(linear, 0) @ _xyz_from_rgb().T, illuminant="D65", observer="2"
     )
     return lab
+
+
+def _xyz_from_rgb() -> NDArray[np.float64]:
+    from skimage.color.colorconv import xyz_from_rgb
+
+    return np.asarray(xyz_from_rgb, dtype=float)
 
 
 def difference(one: Floats, other: Floats) -> NDArray[np.float64]:

@@ -6,10 +6,11 @@ from numpy.typing import NDArray
 from pmulab.photo.pigment import LASH_MM, LEAST_DENSITY, Lid, differing
 
 _BREAK_MM = 0.16
+_SPREAD_MM = 0.1
 
 
 def widths(lid: Lid, found: NDArray[np.bool_]) -> NDArray[np.float64]:
-    """Give the width of the line wherever it is kept.
+    """Give the width of the line wherever it is kept and has not spread.
 
     Parameters
     ----------
@@ -20,16 +21,20 @@ def widths(lid: Lid, found: NDArray[np.bool_]) -> NDArray[np.float64]:
     -------
     ndarray of shape (n,)
         Millimetres between the two edges of the profile, each where `level` of its depth is left;
-        one for each lash width along the line.
+        one for each lash width along the line. Where pigment reaches clearly further than along
+        the tightest quarter of the line it has spread, and its edge is not that of the line.
     """
     profiles, there = _windows(lid, found)
     core = np.abs(lid.across) <= lid.width / 2
     depth = np.where(core, profiles, -1)
     peak = depth.max(axis=1)
-    plateau = np.where(depth >= 0.75 * peak[:, None], depth, np.nan)[there & (peak > LEAST_DENSITY)]
-    chosen = profiles[there & (peak > LEAST_DENSITY)]
-    if not len(chosen):
+    there &= peak > LEAST_DENSITY
+    if not there.any():
         return np.empty(0)
+    reach = spreads(lid)
+    there &= reach <= np.percentile(reach[there], 25) + _SPREAD_MM
+    plateau = np.where(depth >= 0.75 * peak[:, None], depth, np.nan)[there]
+    chosen = profiles[there]
     level = lid.level * np.nanmedian(plateau, axis=1)
     middle = np.nanargmax(plateau, axis=1)
     upper = _crossing(chosen, level, middle, 1)

@@ -30,8 +30,8 @@ PLANE = 0.01
 THRESHOLD = 0.15
 LEVEL = 0.08
 GREY_LIGHTNESS = 1.0
-LIGHT = 0.6
-"""What is left of the colour of the light after balancing, in CIEDE2000 (tests/bench/photos.md)."""
+LIGHT = 0.9
+"""What the spectrum of a lamp leaves after balancing, in CIEDE2000 (tests/bench/photos.md)."""
 COVERAGE = 2.0
 
 

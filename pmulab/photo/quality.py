@@ -218,21 +218,21 @@ def strip_refusals(strip: Strip, width: float) -> Iterator[Refusal]:
             "Leave at least 6 mm of bare lid beside the line in the photo.",
         )
         return
-    plan, skin = (
-        strip.clipped[:, part].mean()
-        for part in (strip.band(-width / 2, width / 2), strip.skin_band(width))
-    )
-    if skin <= MOST_CLIPPED and plan > MOST_GLARE:
+    planned = strip.band(-width / 2, width / 2)
+    skin = strip.clipped[:, strip.skin_band(width)].mean()
+    shine = strip.white[:, planned].mean()
+    if skin <= MOST_CLIPPED and shine > MOST_GLARE:
         yield Refusal(
             "covered_or_squeezed",
-            f"{100 * plan:.0f} % of the line shines white: gloss or wetness.",
+            f"{100 * shine:.0f} % of the line shines white: gloss or wetness.",
             "Dry the lid, use soft light from both sides, and take the photo again.",
         )
-    elif max(plan, skin) > MOST_CLIPPED:
+    elif max(strip.clipped[:, planned].mean(), skin) > MOST_CLIPPED:
         yield Refusal(
             "clipped",
-            "More than 1 % of line or skin is fully white or fully black.",
-            "Set the exposure on the grey patch, and take the photo again.",
+            "More than 1 % of line or skin has no shades left in one of its colours: too bright, "
+            "too dark, or under too coloured a lamp.",
+            "Set exposure and white balance on the grey patch, and take the photo again.",
         )
 
 

@@ -24,7 +24,9 @@ class Strip:
     light : ndarray of shape (n_along, n_across, 3), float32
         Linear light as the camera saw it, not balanced.
     clipped : ndarray of shape (n_along, n_across), bool
-        True where a channel of the photo stands at 255, or all three at 0.
+        True where a channel of the photo stands at 255 or at 0.
+    white : ndarray of shape (n_along, n_across), bool
+        True where a channel stands at 255.
     across : ndarray of shape (n_across,)
         Millimetres from the middle of the planned line, positive toward the bare skin.
     step_mm : float
@@ -35,6 +37,7 @@ class Strip:
 
     light: NDArray[np.float32]
     clipped: NDArray[np.bool_]
+    white: NDArray[np.bool_]
     across: NDArray[np.float64]
     step_mm: float
     outside: float
@@ -84,9 +87,9 @@ def straighten(pixels: Pixels, curve: Curve, pixels_per_mm: float, width_mm: flo
     near = np.rint(where).astype(int)
     rows_near = near[0].clip(0, part.shape[0] - 1)
     columns_near = near[1].clip(0, part.shape[1] - 1)
-    extreme = (part == 255).any(axis=-1) | (part == 0).all(axis=-1)
-    clipped = extreme[rows_near, columns_near]
-    return Strip(light, clipped, across, curve.step_mm, float(outside.mean()))
+    white = (part == 255).any(axis=-1)[rows_near, columns_near]
+    clipped = white | (part == 0).any(axis=-1)[rows_near, columns_near]
+    return Strip(light, clipped, white, across, curve.step_mm, float(outside.mean()))
 
 
 def luminance(light: NDArray[np.float32]) -> NDArray[np.float32]:

@@ -5,10 +5,11 @@ Touches no file: (photos, seed) -> round; (key, answers) -> healed rows; (judgem
 
 from pmulab.scoring.agreement import agreements
 from pmulab.scoring.answers import Sheet, merge_check, read_answer_file
+from pmulab.scoring.drawing import draw_round
 from pmulab.scoring.guessing import guesses, kept_more
 from pmulab.scoring.photos import Photo, read_photo_name
 from pmulab.scoring.questions import Question, questions
-from pmulab.scoring.rounds import Key, Pair, Showing, draw_round, open_key, public_round, seal_key
+from pmulab.scoring.rounds import Key, Pair, Showing, open_key, public_round, seal_key
 from pmulab.scoring.rows import Judgement, healed_rows, judgements
 
 __all__ = [

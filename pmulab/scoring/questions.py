@@ -9,10 +9,17 @@ from pmulab.tables.fields import Field, Table
 
 Kind = Literal["segments", "grade", "choice"]
 SEGMENTS = 10
-_ALWAYS = ("segments_kept", "retention_grade", "evenness_grade", "migration", "touchup_needed")
+_ALWAYS = (
+    "segments_kept", "retention_grade", "evenness_grade", "migration", "colour_shift",
+    "touchup_needed",
+)  # fmt: skip
 _NOT_FROM_A_PHOTO = frozenset({"satisfaction", "preference", "adherence", "touchup_min"})
+_UNORDERED = frozenset({"colour_shift"})
 _MOST_GRADES = 10
-_HINTS = {"touchup_needed": "Would you fill gaps here? Decide from the picture alone."}
+_HINTS = {
+    "colour_shift": "Does the line look ashy, blue-grey or reddish? Judge what the picture shows.",
+    "touchup_needed": "Would you fill gaps here? Decide from the picture alone.",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +53,7 @@ class Question:
     @property
     def ordered(self) -> bool:
         """True when values can be more or less than each other."""
-        return self.kind != "choice" or len(self.options) > 2
+        return self.kind != "choice" or (len(self.options) > 2 and self.name not in _UNORDERED)
 
     def to_dict(self) -> dict[str, Any]:
         """Give the question as plain data."""

@@ -1,6 +1,8 @@
 """Findings as pages for other people: a handout, with its reporting items."""
 
+from pmulab.sharing.agreement_items import agreement_items
 from pmulab.sharing.handout import handout_html
-from pmulab.sharing.reporting import Item, items
+from pmulab.sharing.item import Item
+from pmulab.sharing.reporting import items
 
-__all__ = ["Item", "handout_html", "items"]
+__all__ = ["Item", "agreement_items", "handout_html", "items"]

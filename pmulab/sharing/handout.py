@@ -11,9 +11,10 @@ from pmulab.figures.lettering import clean, shortened
 from pmulab.figures.palette import ARM_SIGNS
 from pmulab.findings import Findings
 from pmulab.sharing.fitting import CLOSE, ROOMY, SNUG, TIGHT, Room, fitted, shareable
+from pmulab.sharing.item import Item
 from pmulab.sharing.parts import ARMS, alarms_and_rest, exploratory_readings, steps_of
 from pmulab.sharing.rendering import rendered
-from pmulab.sharing.reporting import SOURCES, Item, items
+from pmulab.sharing.reporting import SOURCES, items
 from pmulab.wording import (
     CAUTIONS,
     CLOSING,

@@ -10,41 +10,18 @@ References
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal
 
 from pmulab.findings import Findings
 from pmulab.plan import Design
 from pmulab.sharing import filling
+from pmulab.sharing.agreement_items import agreement_in_short
+from pmulab.sharing.item import Item, Who
 
 SOURCES: dict[Design, str] = {
     "within-person": "After the CONSORT extension for within-person trials (Pandis et al., BMJ "
     "2017;357:j2835), in our own words.",
     "parallel": "After the CONSORT statement, in our own words.",
 }
-
-Who = Literal["kit", "you", "kit, you confirm"]
-
-
-@dataclass(frozen=True, slots=True)
-class Item:
-    """One thing that a reader needs to be told.
-
-    Parameters
-    ----------
-    number : str
-        As the checklist numbers it.
-    words : str
-        What to tell, in our own words.
-    who : {'kit', 'you', 'kit, you confirm'}
-        Who fills it in.
-    text : str
-        What the kit filled in; empty when it is left to the person.
-    """
-
-    number: str
-    words: str
-    who: Who
-    text: str
 
 
 def items(findings: Findings) -> tuple[Item, ...]:
@@ -58,13 +35,16 @@ def items(findings: Findings) -> tuple[Item, ...]:
     -------
     tuple of Item
         Within one person: the items of the extension [1]_; between clients: those of the plain
-        statement that apply. What the kit cannot fill is left to the person.
+        statement that apply. What the kit cannot fill is left to the person. Of the agreement of
+        blind scores one item stands here; all of them are in `agreement_items`.
     """
     found = []
     for entry in _ENTRIES:
         if entry.only in (None, findings.plan.study.design):
             text = entry.fill(findings)
             found.append(Item(entry.number, entry.words, entry.who if text else "you", text))
+    if findings.scoring is not None and (agreed := agreement_in_short(findings)):
+        found.append(Item("GRRAS", "Whether assessors agree", "kit", agreed))
     return tuple(found)
 
 

@@ -14,9 +14,9 @@ from pmulab.photo.dating import camera_day
 from pmulab.photo.reading import read_photo, written_jpeg
 from pmulab.photo.sizing import resized
 from pmulab.scoring import Key, Photo, draw_round, public_round, read_photo_name, seal_key
+from pmulab.scoring.drawing import LONGEST
 from pmulab.scoring.page import page_html
 from pmulab.scoring.photos import ENDINGS, EXAMPLE, doubled, photo_problem
-from pmulab.scoring.rounds import LONGEST
 from pmulab.stations.answer import Answer
 from pmulab.stations.check import records_of
 from pmulab.stations.opening import Opened, alarms, opened

@@ -44,7 +44,7 @@ from pmulab.wording.practice import (
     shares_lines,
 )
 from pmulab.wording.safety import safety_heads, safety_lines
-from pmulab.wording.scoring import poor_lines, scoring_lines, scoring_summary
+from pmulab.wording.scoring import agreement_line, poor_lines, scoring_lines, scoring_summary
 from pmulab.wording.studies import (
     departures,
     flow_lines,
@@ -63,6 +63,7 @@ __all__ = [
     "HEADINGS",
     "INVENTED",
     "PRACTICE_CLOSING",
+    "agreement_line",
     "capital",
     "certainty",
     "change_words",

@@ -28,7 +28,7 @@ def scoring_lines(scoring: Scoring, plan: Plan | None = None) -> Iterator[str]:
     yield from poor_lines(scoring, plan)
     yield scoring_summary(scoring)
     for one in _told(scoring.agreements, plan):
-        yield _agreement(one)
+        yield agreement_line(one)
     for each in scoring.guesses:
         yield _guesses(each)
     counts = scoring.kept_more
@@ -100,7 +100,8 @@ def scoring_summary(scoring: Scoring) -> str:
     )
 
 
-def _agreement(one: Agreement) -> str:
+def agreement_line(one: Agreement) -> str:
+    """Say how well the answers on one measure agree, with what was worked out."""
     told = f"same answer in {_share(one.exact)} of {counted(one.exact.n, 'pair of answers')}"
     if one.near is not None:
         told += f", within one step in {_share(one.near)}"

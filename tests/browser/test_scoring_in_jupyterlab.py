@@ -44,7 +44,7 @@ def test_a_round_in_the_notebook(page, session):
     shown = form.locator("img")
     expect(shown).to_have_js_property("complete", True)
     assert shown.evaluate("one => one.naturalWidth") > 900
-    for key in ("1", "0", "Enter", "3", "2", "1", "1"):
+    for key in ("1", "0", "Enter", "3", "2", "1", "1", "1"):
         page.page.keyboard.press(key)
     page.picture("scoring-in-the-notebook", score.panel)
     page.page.keyboard.press("Enter")
@@ -57,7 +57,7 @@ def test_a_round_in_the_notebook(page, session):
     path = session.folder / "demo-study/scoring/round-02/answers/R21.json"
     wanted = {
         "segments_kept": [1, 10], "retention_grade": "3", "evenness_grade": "2",
-        "migration": "no", "touchup_needed": "no",
+        "migration": "no", "colour_shift": "none", "touchup_needed": "no",
     }  # fmt: skip
     assert saved(page, path, wanted) == wanted
 

@@ -52,11 +52,11 @@ def said(page):
 
 
 def one_photo(page, kept="1234567", grades="321"):
-    """One photo by keyboard: segments, two grades, migration no, touch-up no."""
+    """One photo by keyboard: segments, two grades, migration no, no colour shift, touch-up no."""
     for digit in kept:
         page.keyboard.press(digit)
     page.keyboard.press("Enter")
-    for digit in (*grades[:2], "1", "1"):
+    for digit in (*grades[:2], "1", "1", "1"):
         page.keyboard.press(digit)
     page.keyboard.press("Enter")
 
@@ -94,7 +94,7 @@ def test_a_round_by_keyboard_alone_goes_round_the_full_circle(made, opened, tmp_
     for answer in content["photos"].values():
         assert answer == {
             "segments_kept": [1, 2, 3, 4, 5, 6, 7], "retention_grade": "3", "evenness_grade": "2",
-            "migration": "no", "touchup_needed": "no",
+            "migration": "no", "colour_shift": "none", "touchup_needed": "no",
         }  # fmt: skip
     collect_scores(study, [path])
     healed = records_of(study)[0].healed
@@ -212,6 +212,7 @@ def test_a_photo_by_touch_on_a_phone(opened):
     form.locator("[data-name=retention_grade] [data-value='1']").tap()
     form.locator("[data-name=evenness_grade] [data-value='4']").tap()
     form.locator("[data-name=migration] [data-value=possible]").tap()
+    form.locator("[data-name=colour_shift] [data-value=ashy]").tap()
     form.locator("[data-name=touchup_needed] [data-value=yes]").tap()
     form.get_by_role("button", name="Next", exact=False).tap()
 

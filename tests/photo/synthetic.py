@@ -1,6 +1,9 @@
 """Drawn lids over the whole range of skin, light and camera, with the marks of a steady hand."""
 
+from dataclasses import replace
+
 import numpy as np
+from photo.lamps import under
 
 from pmulab.demo.lid import STRIP_MM, DrawnLid, places, reference_marks, truth_of
 from pmulab.photo.colour import difference
@@ -13,6 +16,8 @@ SKINS = {
 }  # fmt: skip
 """One colour for each class of the typology angle (values from memory, typical of each class)."""
 PIGMENTS = ((22.0, 0.0, -2.0), (27.0, 4.0, 6.0), (33.0, 7.0, 10.0), (40.0, -1.0, -3.0))
+UNCORRECTED = 1 / 3
+"""Share of photos in which the camera leaves all of the colour of the lamp."""
 HAND_PX = 0.7
 LEAST_CONTRAST = 9.0
 
@@ -63,11 +68,20 @@ def any_lid(seed, **fixed):
         "length": length, "planned": planned, "width": planned * chance.uniform(0.75, 1.15),
         "gaps": _gaps(chance, length), "spread": spread, "lashes": int(chance.integers(40, 100)),
         "radius": chance.uniform(22, 60), "pixels_per_mm": chance.uniform(22, 45),
-        "kelvin": chance.uniform(2700, 7500), "cast": chance.uniform(0.1, 0.9),
+        "kelvin": 1e6 / chance.uniform(1e6 / 7500, 1e6 / 2700),
+        "cast": 1.0 if chance.random() < UNCORRECTED else chance.uniform(0, 1),
         "stops": chance.uniform(-1, 1), "falloff": chance.uniform(-0.06, 0.06),
         "blur": chance.uniform(0.015, 0.045), "noise": chance.uniform(0.001, 0.008),
         "quality": int(chance.integers(70, 96)), "seed": seed,
     } | fixed))  # fmt: skip
+
+
+def lit(lid):
+    """Give a lid with its colours as its lamp shows them, which no balancing takes back."""
+    return replace(
+        lid, skin=under(lid.skin, lid.kelvin), pigment=under(lid.pigment, lid.kelvin),
+        fan=under(lid.fan, lid.kelvin),
+    )  # fmt: skip
 
 
 def _gaps(chance, length):
@@ -81,16 +95,29 @@ def _gaps(chance, length):
 
 
 def errors(lid, measured):
-    """Give what was measured minus the truth, for kept (%), width, spread (mm), contrast."""
+    """Give what was measured minus the truth: kept (%), width, spread (mm), and twice contrast.
+
+    'contrast' is set against the colours as the lamp of the photo shows them, balanced exactly;
+    'daylight' against those in daylight, which no grey patch can tell from under another lamp.
+    """
     truth = truth_of(lid)
     return {
         "kept": measured.kept.value - truth.kept,
         "width": measured.width.value - truth.width,
         "spread": measured.spread.value - truth.spread,
-        "contrast": measured.contrast.value - contrast_of(lid),
+        "contrast": measured.contrast.value - contrast_of(lit(lid)),
+        "daylight": measured.contrast.value - contrast_of(lid),
     }
+
+
+def claimed(measured):
+    """Give the uncertainty that was told beside each value."""
+    told = {name: getattr(measured, name).plus_minus for name in ("kept", "width", "spread")}
+    both = measured.contrast.plus_minus
+    return told | {"contrast": both, "daylight": both}
 
 
 def allowed(lid):
     """Give the error that is still within what the kit promises for its drawings."""
-    return {"kept": 3.0, "width": max(0.05, 0.05 * lid.width), "spread": 0.1, "contrast": 1.5}
+    wide = max(0.05, 0.05 * lid.width)
+    return {"kept": 3.0, "width": wide, "spread": 0.1, "contrast": 1.5, "daylight": 1.5}

@@ -2,7 +2,10 @@
 
 import numpy as np
 import pytest
+from photo.lamps import SRGB, under
+from photo.synthetic import SKINS
 from skimage.color import rgb2lab
+from skimage.color.colorconv import xyz_from_rgb
 
 from pmulab.photo.colour import (
     balance_from_grey,
@@ -149,3 +152,29 @@ def test_skin_angles(lab, angle, name):
 )  # fmt: skip
 def test_the_limits_between_the_classes(angle, name):
     assert name == skin_class(angle)
+
+
+# B. Lindbloom, Chromatic Adaptation: the printed Bradford matrix from A to D65 (from memory; XYZ).
+PRINTED = np.array([
+    [0.8446965, -0.1179225, 0.3948108],
+    [-0.1366303, 1.1041226, 0.1291718],
+    [0.0798489, -0.1348999, 3.1924009],
+])  # fmt: skip
+INCANDESCENT = np.array([1.09850, 1.0, 0.35585])  # illuminant A, CIE 15, as printed beside it
+
+
+def test_a_patch_under_a_bulb_gives_the_printed_adaptation():
+    to_xyz = xyz_from_rgb
+    grey = 0.1842 * np.linalg.inv(to_xyz) @ INCANDESCENT
+    found = to_xyz @ balance_from_grey(grey, 50.0).matrix @ np.linalg.inv(to_xyz)
+
+    assert np.abs(found - PRINTED).max() < 0.002
+
+
+@pytest.mark.parametrize("skin", SKINS.values(), ids=SKINS)
+def test_cones_leave_skin_nearer_to_its_daylight_colour_than_channels(skin):
+    """A warm bulb, of which the camera corrects nothing; spectra by CIE 15 and Planck."""
+    cones, channels = under(skin, 2700), under(skin, 2700, SRGB)
+
+    assert difference(np.array(cones), np.array(skin)) < 2.0
+    assert difference(np.array(channels), np.array(skin)) > 3.0

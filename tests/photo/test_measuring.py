@@ -9,6 +9,7 @@ from functools import cache
 import numpy as np
 import pytest
 from photo.synthetic import allowed, any_lid, contrast_of, errors, marks_of
+from PIL import Image
 
 from pmulab.demo.lid import DrawnLid, places, truth_of
 from pmulab.demo.lid_photo import draw
@@ -135,6 +136,7 @@ def test_a_patch_that_is_no_patch_is_no_reference():
     [
         ({"stops": 3.2}, "clipped"),
         ({"stops": -5.0}, "clipped"),
+        ({"stops": -1.5, "kelvin": 2700.0, "cast": 1.0}, "clipped"),  # no blue is left
         ({"blur": 0.09}, "blurred"),
         ({"pixels_per_mm": 15.0}, "too_small"),
         ({"pixels_per_mm": 24.0, "planned": 0.22, "width": 0.22, "spread": None}, "too_small"),
@@ -240,3 +242,36 @@ def test_the_outline_shows_middle_and_edges_once_the_scale_is_known():
     middle, one, other = outline(points, scale, 10, 2.0)
     assert {y for _, y in middle} == {100.0}
     assert sorted([one[0][1], other[0][1]]) == [80.0, 120.0]
+
+
+def turned_by(points, degrees, old, new):
+    """Where points lie once a photo was turned about its middle, as PIL turns it."""
+    angle = np.deg2rad(degrees)
+    turn = np.array([[np.cos(angle), np.sin(angle)], [-np.sin(angle), np.cos(angle)]])
+    middle = np.array(points) - np.array(old)[::-1] / 2
+    return tuple((float(x), float(y)) for x, y in middle @ turn.T + np.array(new)[::-1] / 2)
+
+
+@pytest.mark.parametrize("degrees", [-12.0, 5.0])
+def test_a_phone_that_was_not_held_level_changes_nothing(degrees):
+    whole, flat = marks_of(PLAIN), drawn(PLAIN)
+    picture = Image.fromarray(flat).rotate(
+        degrees, Image.Resampling.BICUBIC, expand=True, fillcolor=(180, 150, 130)
+    )
+    askew = np.asarray(picture)
+
+    def there(points):
+        return turned_by(points, degrees, flat.shape[:2], askew.shape[:2])
+
+    start, end = there([whole.scale.start, whole.scale.end])
+    marks = replace(
+        whole, width=askew.shape[1], height=askew.shape[0], grey=there(whole.grey),
+        scale=replace(whole.scale, start=start, end=end),
+        line=replace(whole.line, points=there(whole.line.points)),
+    )  # fmt: skip
+    found, level = measure(askew, marks).measured, seen().measured
+
+    assert found.kept.value == pytest.approx(level.kept.value, abs=1)
+    assert found.width.value == pytest.approx(level.width.value, abs=0.02)
+    assert found.spread.value == pytest.approx(level.spread.value, abs=0.05)
+    assert found.contrast.value == pytest.approx(level.contrast.value, abs=0.5)

@@ -31,9 +31,19 @@ def test_the_questions_of_every_round():
     asked = questions(plan())
 
     assert [one.name for one in asked] == [
-        "segments_kept", "retention_grade", "evenness_grade", "migration", "touchup_needed"
+        "segments_kept", "retention_grade", "evenness_grade", "migration", "colour_shift",
+        "touchup_needed",
     ]  # fmt: skip
     assert len(asked[0].values) == 11
+
+
+def test_colours_have_no_order_and_more_or_less_migration_has():
+    """Weighted kappa needs categories in order (J. Cohen, 1968, Psychol Bull 70:213-220)."""
+    ordered = {one.name: one.ordered for one in questions(plan())}
+
+    assert ordered["migration"]
+    assert not ordered["colour_shift"]
+    assert not ordered["touchup_needed"]
 
 
 def test_anchors_are_those_of_the_table():
@@ -52,4 +62,4 @@ def test_the_plan_adds_its_own_blind_grade():
 def test_what_photos_cannot_tell_is_not_asked():
     for changed in ({"judged": "open"}, {"name": "satisfaction"}, {"kind": "continuous"}):
         given = {"name": "gloss", "kind": "ordinal", "high": 2.0, "judged": "blind"} | changed
-        assert len(questions(plan(OWN.format(**given)))) == 5
+        assert len(questions(plan(OWN.format(**given)))) == 6
