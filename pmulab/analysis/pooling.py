@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from statistics import median
 
 from pmulab.analysis.contributions import contribution
-from pmulab.analysis.duplicates import once_each
+from pmulab.analysis.duplicates import once_each, told_apart
 from pmulab.analysis.matching import one_question
 from pmulab.analysis.pooled_doubts import Checks, doubts
 from pmulab.analysis.verdicts import favoured, read_interval, stepped_down
@@ -90,7 +90,8 @@ def pool(
     UserError
         If there is no pack, or the packs ask different questions.
     """
-    once, doubled, flags = once_each(packs)
+    once, doubled, flags = once_each(told_apart(packs, "label"))
+    register = told_apart(register, "code")
     question, same, others, more = one_question(once)
     studies, unusable = _usable(same)
     column = _Column(tuple(s.value for s in studies), tuple(s.error for s in studies))

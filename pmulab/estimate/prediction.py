@@ -44,7 +44,7 @@ def next_study(
     own tau2, in closed form. Each tau2 gives an average; a normal value for the next study and
     a t(k - 1) value with Hartung's variance for the average are added.
 
-    Measured (tests/bench/measured_pooling.md): it held the next studio in 93 to 99 % of groups
+    Measured (tests/bench/measured_pooling.md): it held the next studio in 93 to 98 % of groups
     of 3 to 12 studies of 6 to 20 clients; the formula with t(k - 2) in 89 to 100 %.
 
     References
