@@ -2,43 +2,37 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from itertools import combinations
-from typing import TypeVar
 
-from pmulab.findings.pooled import Registered, Reported, SetAside
+from pmulab.findings.pooled import Reported, SetAside
 
 FEWEST_ALIKE = 4
 """Fewer equal rows than this may be chance."""
 MOST_HOLDERS = 20
 """A row that more packs than this hold tells nobody apart."""
 _SIGNS = 6
-_Study = TypeVar("_Study", Reported, Registered)
 
 
-def told_apart(studies: Sequence[_Study], name: str) -> tuple[_Study, ...]:
+def told_apart(studies: Sequence[tuple[str, str]]) -> list[str]:
     """Let studies of one name differ in it, by the first signs of their fingerprints.
 
     Parameters
     ----------
-    studies : sequence of Reported or of Registered
-        Two studios that begin from one ready question give their studies the same short name.
-    name : str
-        Which field is the name.
+    studies : sequence of (str, str)
+        Name and fingerprint of each. Two studios that begin from one ready question give their
+        studies the same short name.
 
     Returns
     -------
-    tuple
+    list of str
+        Names in the same order; a name that only one study has stays.
     """
     holders: dict[str, set[str]] = defaultdict(set)
-    for one in studies:
-        holders[getattr(one, name)].add(one.study)
-    shared = {label for label, known in holders.items() if len(known) > 1}
-    return tuple(
-        replace(one, **{name: f"{label} ({one.study[:_SIGNS]})"}) if label in shared else one
-        for one in studies
-        for label in (getattr(one, name),)
-    )
+    for name, study in studies:
+        holders[name].add(study)
+    return [
+        f"{name} ({study[:_SIGNS]})" if len(holders[name]) > 1 else name for name, study in studies
+    ]
 
 
 def once_each(packs: Sequence[Reported]) -> tuple[list[Reported], list[SetAside], list[str]]:

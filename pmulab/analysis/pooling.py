@@ -90,8 +90,8 @@ def pool(
     UserError
         If there is no pack, or the packs ask different questions.
     """
-    once, doubled, flags = once_each(told_apart(packs, "label"))
-    register = told_apart(register, "code")
+    once, doubled, flags = once_each(_labelled(packs))
+    register = _coded(register)
     question, same, others, more = one_question(once)
     studies, unusable = _usable(same)
     column = _Column(tuple(s.value for s in studies), tuple(s.error for s in studies))
@@ -124,6 +124,16 @@ def pool(
         software=software,
         made=made,
     )
+
+
+def _labelled(packs: Sequence[Reported]) -> list[Reported]:
+    names = told_apart([(pack.label, pack.study) for pack in packs])
+    return [replace(pack, label=name) for pack, name in zip(packs, names, strict=True)]
+
+
+def _coded(register: Sequence[Registered]) -> list[Registered]:
+    names = told_apart([(entry.code, entry.study) for entry in register])
+    return [replace(entry, code=name) for entry, name in zip(register, names, strict=True)]
 
 
 def _usable(same: Sequence[Reported]) -> tuple[tuple[StudyResult, ...], list[SetAside]]:

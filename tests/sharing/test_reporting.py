@@ -1,9 +1,15 @@
 from dataclasses import replace
+from importlib.resources import files
 
 import findings_builder as build
 
+from pmulab.estimate.results import Estimate, Interval
+from pmulab.findings import Agreement, Scoring
 from pmulab.plan import Analysis, Change
-from pmulab.sharing import items
+from pmulab.practice import watch
+from pmulab.sharing import checklists, items
+from pmulab.sharing.further_items import series_items
+from pmulab.tables import read_practice
 
 
 def by_number(findings):
@@ -93,3 +99,47 @@ def test_missing_steps_are_left_to_the_person():
     bare = replace(plan, arms=replace(plan.arms, A=replace(plan.arms.A, steps=" ")))
 
     assert by_number(replace(build.demo(), plan=bare))["5"].who == "you"
+
+
+def test_a_pack_tells_how_both_ways_were_done_in_twelve_items():
+    """TIDieR has 12 items (Hoffmann et al. 2014); the ways, the check, and how far kept to."""
+    found = {one.number: one for one in checklists(build.demo())}
+    numbers = [number for number in found if number.startswith("TIDieR")]
+
+    assert numbers == [f"TIDieR {number}" for number in range(1, 13)]
+    assert "A: damp nonwoven wipe" in found["TIDieR 1"].text
+    assert found["TIDieR 12"].text == "0 of 12 clients not worked as drawn"
+    assert [found[f"TIDieR {n}"].who for n in (2, 3, 9)] == ["you"] * 3
+
+
+def test_agreement_is_reported_where_healed_lines_were_scored():
+    """GRRAS has 15 items (Kottner et al. 2011), and none without a blind round."""
+    share = Estimate(0.75, 20, "same answer", Interval(0.5, 0.9, 0.95, "Wilson"))
+    kappa = replace(share, value=0.6, method="Cohen's kappa")
+    one = Agreement("segments_kept", "Segments", "between", share, None, kappa, None, None, "open")
+    plain = build.demo()
+    scored = replace(plain, scoring=Scoring(1, 10, 20, 4, ("R1", "R2"), (), (one,)))
+    found = [one for one in checklists(scored) if one.number.startswith("GRRAS")]
+
+    assert not any(one.number.startswith("GRRAS") for one in checklists(plain))
+    assert [one.number for one in found] == [f"GRRAS {number}" for number in range(1, 16)]
+    assert "interval" in found[12].text
+    assert str(scored.scoring.photos) in found[10].text
+
+
+def test_a_series_of_clients_has_the_items_of_single_cases():
+    """SCRIBE 2016 has 26 items (Tate et al. 2016); nothing was drawn by lot, and it says so."""
+    rows = read_practice(str(files("pmulab.demo") / "practice.csv"))[0].rows
+    found = series_items(watch(rows))
+
+    assert [one.number for one in found] == [str(number) for number in range(1, 27)]
+    assert found[7].text == "Nothing"
+    assert "client 13" in found[5].text
+    assert "Touch-up needed" in found[13].text
+    assert all(bool(one.text) == (one.who != "you") for one in found)
+
+
+def test_every_further_item_is_filled_or_left_to_the_person():
+    for findings in (build.demo(), build.crowded(), build.parallel(), build.empty()):
+        for one in checklists(findings):
+            assert bool(one.text) == (one.who != "you")
