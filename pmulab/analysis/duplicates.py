@@ -10,6 +10,29 @@ FEWEST_ALIKE = 4
 """Fewer equal rows than this may be chance."""
 MOST_HOLDERS = 20
 """A row that more packs than this hold tells nobody apart."""
+_SIGNS = 6
+
+
+def told_apart(studies: Sequence[tuple[str, str]]) -> list[str]:
+    """Let studies of one name differ in it, by the first signs of their fingerprints.
+
+    Parameters
+    ----------
+    studies : sequence of (str, str)
+        Name and fingerprint of each. Two studios that begin from one ready question give their
+        studies the same short name.
+
+    Returns
+    -------
+    list of str
+        Names in the same order; a name that only one study has stays.
+    """
+    holders: dict[str, set[str]] = defaultdict(set)
+    for name, study in studies:
+        holders[name].add(study)
+    return [
+        f"{name} ({study[:_SIGNS]})" if len(holders[name]) > 1 else name for name, study in studies
+    ]
 
 
 def once_each(packs: Sequence[Reported]) -> tuple[list[Reported], list[SetAside], list[str]]:

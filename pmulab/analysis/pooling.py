@@ -6,12 +6,13 @@ from dataclasses import dataclass, replace
 from statistics import median
 
 from pmulab.analysis.contributions import contribution
-from pmulab.analysis.duplicates import once_each
+from pmulab.analysis.duplicates import once_each, told_apart
 from pmulab.analysis.matching import one_question
 from pmulab.analysis.pooled_doubts import Checks, doubts
 from pmulab.analysis.verdicts import favoured, read_interval, stepped_down
 from pmulab.estimate.one_stage import one_stage_difference
 from pmulab.estimate.pooling import common_effect, pooled, without_each
+from pmulab.estimate.prediction import next_study
 from pmulab.estimate.proportions import zero_events_upper_limit
 from pmulab.estimate.results import Estimate, Pooled
 from pmulab.findings import Event, Safety
@@ -40,6 +41,13 @@ class _Column:
 
     def pooled(self, fewest: int = FEWEST_POOLED) -> Pooled | None:
         return pooled(self.effects, self.errors) if len(self.effects) >= fewest else None
+
+    def with_next(self) -> Pooled | None:
+        """Pool, with the range for the next study that holds best where studies are few."""
+        together = self.pooled()
+        if together is None:
+            return None
+        return replace(together, prediction=next_study(self.effects, self.errors))
 
     def without(self, place: int) -> "_Column":
         return _Column(
@@ -82,11 +90,12 @@ def pool(
     UserError
         If there is no pack, or the packs ask different questions.
     """
-    once, doubled, flags = once_each(packs)
+    once, doubled, flags = once_each(_labelled(packs))
+    register = _coded(register)
     question, same, others, more = one_question(once)
     studies, unusable = _usable(same)
     column = _Column(tuple(s.value for s in studies), tuple(s.error for s in studies))
-    together = column.pooled()
+    together = column.with_next()
     silent = sum(entry.state == "never reported" for entry in register)
     if_silent = _if_silent(column, silent)
     without = tuple(_without(studies, column, together)) if together else ()
@@ -115,6 +124,16 @@ def pool(
         software=software,
         made=made,
     )
+
+
+def _labelled(packs: Sequence[Reported]) -> list[Reported]:
+    names = told_apart([(pack.label, pack.study) for pack in packs])
+    return [replace(pack, label=name) for pack, name in zip(packs, names, strict=True)]
+
+
+def _coded(register: Sequence[Registered]) -> list[Registered]:
+    names = told_apart([(entry.code, entry.study) for entry in register])
+    return [replace(entry, code=name) for entry, name in zip(register, names, strict=True)]
 
 
 def _usable(same: Sequence[Reported]) -> tuple[tuple[StudyResult, ...], list[SetAside]]:

@@ -7,6 +7,7 @@ of `control_charts` and `cusum`.
 import numpy as np
 import numpy.typing as npt
 
+from pmulab.estimate.bernoulli_cusum import Design, baseline_rate, design
 from pmulab.estimate.control_charts import RANGE_OF_TWO, Chart, checked_baseline
 from pmulab.estimate.cusum import baseline_cusum
 from pmulab.estimate.inputs import finite
@@ -77,6 +78,55 @@ def p_chart_false_alarms(chart: Chart, sizes: npt.ArrayLike) -> float | None:
         for n, lower, upper in zip(seen, chart.lower, chart.upper, strict=True)
     ]
     return float(1 - np.prod(inside))
+
+
+def bernoulli_false_alarms(n: int, baseline: int, rate: float) -> float:
+    """Share of steady series in which `bernoulli_cusum` signals.
+
+    Parameters
+    ----------
+    n : int
+        Answers in all.
+    baseline : int
+        How many of the first give the rate that is watched; 1 or more, below n.
+    rate : float in (0, 1)
+        Taken as the true rate of every series.
+
+    Returns
+    -------
+    float
+        In [0, 1], over 4,000 series, the same ones each time. The rate is estimated anew in each;
+        were it known, the run length of `bernoulli_cusum` would tell.
+
+    Raises
+    ------
+    ValueError
+        If the baseline leaves nothing to watch, or the rate lies outside (0, 1).
+    """
+    if not (1 <= baseline < n and 0 < rate < 1):
+        raise ValueError(f"baseline must lie between 1 and {n - 1}, rate in (0, 1)")
+    rows = np.random.default_rng(_SEED).random((_CUSUM_SERIES, n)) < rate
+    counts, which = np.unique(rows[:, :baseline].sum(axis=1), return_inverse=True)
+    rates = [baseline_rate(int(count), baseline) for count in counts]
+    watched = rows[:, baseline:]
+    up = _signals(watched, [design(one) for one in rates], which)
+    down = _signals(~watched, [design(1 - one) for one in rates], which)
+    return float((up | down).mean())
+
+
+def _signals(
+    events: npt.NDArray[np.bool_], designs: list[Design], which: npt.NDArray[np.intp]
+) -> npt.NDArray[np.bool_]:
+    """Say of each series whether its one-sided sum reaches the limit of its own design."""
+    up, down, limit = (
+        np.array([getattr(one, name) for one in designs])[which] for name in ("up", "down", "limit")
+    )
+    running = np.zeros(len(events), dtype=int)
+    reached = np.zeros(len(events), dtype=bool)
+    for client in events.T:
+        running = np.maximum(0, running + np.where(client, up, -down))
+        reached |= running >= limit
+    return reached
 
 
 def cusum_false_alarms(n: int, baseline: int) -> float:

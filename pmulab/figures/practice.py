@@ -14,12 +14,14 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
+    from pmulab.estimate.cusum import Cusum
     from pmulab.practice import BeforeAfter, Line, Shares
 
 WIDTH = 7.1
 _LEFT, _ACROSS = 0.62, 6.3  # inches
 _PANEL, _BETWEEN, _TOP, _FOOT = 1.25, 0.34, 0.3, 0.45
 _MONTHS_FOOT = 0.62  # two lines below each tick
+_UNDER_MONTHS = _MONTHS_FOOT + 0.25
 _LEGEND_ROW = 0.15
 _MOST_CHANGES = 6
 _UNIT = 18
@@ -73,19 +75,26 @@ def share_by_month(shares: "Shares") -> Picture:
     Returns
     -------
     Picture
-        The share of yes in each period with the clients behind it, and the limits if any.
+        The share of yes in each period with the clients behind it, and the limits if any; below
+        it the running sum of the answers, if there is one.
     """
     legend = _legend(shares.changes)
-    height = _height(1, len(legend), _MONTHS_FOOT)
+    panels = 1 if shares.cusum is None else 2
+    foot = _MONTHS_FOOT if panels == 1 else _FOOT
+    height = _height(panels, len(legend), foot, _UNDER_MONTHS)
     starts = shares.first_clients
     places = [sum(first < one.moment.client for first in starts) - 0.5 for one in shares.changes]
 
     def draw(sheet: "Figure") -> None:
-        (axes,) = _stacked(sheet, 1, height)
+        axes, *under = _stacked(sheet, panels, height, _UNDER_MONTHS)
         axes.set_xlim(-0.6, max(len(starts), 1) - 0.4)
         _months(axes, shares)
         _mark_changes(axes, shares.changes, places)
-        _finish(axes, "Month, and yes / clients seen", legend, _MONTHS_FOOT)
+        axes.tick_params(labelbottom=True)
+        _finish(axes, "Month, and yes / clients seen", [] if under else legend, foot)
+        for lower in under:
+            _answers(lower, shares)
+            _finish(lower, "Client", legend, foot)
 
     return drawn(
         draw,
@@ -96,14 +105,16 @@ def share_by_month(shares: "Shares") -> Picture:
     )
 
 
-def _height(panels: int, rows: int, foot: float) -> float:
-    return _TOP + panels * _PANEL + (panels - 1) * _BETWEEN + foot + rows * _LEGEND_ROW
+def _height(panels: int, rows: int, foot: float, between: float = _BETWEEN) -> float:
+    return _TOP + panels * _PANEL + (panels - 1) * between + foot + rows * _LEGEND_ROW
 
 
-def _stacked(sheet: "Figure", panels: int, height: float) -> "list[Axes]":
+def _stacked(
+    sheet: "Figure", panels: int, height: float, between: float = _BETWEEN
+) -> "list[Axes]":
     made = []
     for place in range(panels):
-        top = height - _TOP - place * (_PANEL + _BETWEEN)
+        top = height - _TOP - place * (_PANEL + between)
         made.append(
             sheet.add_axes(
                 (_LEFT / WIDTH, (top - _PANEL) / height, _ACROSS / WIDTH, _PANEL / height)
@@ -162,9 +173,30 @@ def _ring(axes: "Axes", across: float, up: float) -> None:
 
 
 def _cusum(axes: "Axes", line: "Line") -> None:
-    found = line.cusum
-    assert found is not None
-    clients = line.clients[line.baseline :]
+    assert line.cusum is not None
+    sign = _sums(axes, line.cusum, line.clients[line.baseline :])
+    axes.yaxis.set_major_formatter(lambda value, _: number(value))
+    axes.set_ylabel(shortened(line.outcome.unit, _UNIT), rotation_mode="anchor")
+    _title(axes, f"Running sum (CUSUM) after the first {line.baseline} ({sign})")
+
+
+def _answers(axes: "Axes", shares: "Shares") -> None:
+    assert shares.cusum is not None
+    clients = shares.sum_clients
+    axes.set_xlim(min(clients) - 0.8, max(clients) + 0.8)
+    sign = _sums(axes, shares.cusum, clients)
+    axes.set_yticks([-1, 0, 1], ["less", "0", "more"])
+    axes.set_ylabel("yes", rotation_mode="anchor")
+    axes.xaxis.set_major_locator(MaxNLocator(12, integer=True))
+    later = [one for one in shares.changes if one.moment.client > clients[0]]
+    marks = dict(zip(map(id, shares.changes), _marks(shares.changes), strict=True))
+    for one in later:
+        _mark(axes, marks[id(one)], one.moment.client - 0.5)
+    _title(axes, f"Running sum (CUSUM) after the first {shares.first} ({sign})")
+
+
+def _sums(axes: "Axes", found: "Cusum", clients: Sequence[int]) -> str:
+    """Draw both sums and what counts as a sign; say whether there is one."""
     axes.plot(clients, found.high, "-^", color=ARM_B, markersize=3.6, linewidth=0.9)
     lower = [-one for one in found.low]
     axes.plot(clients, lower, "-v", color=ARM_A, markersize=3.6, linewidth=0.9)
@@ -175,14 +207,11 @@ def _cusum(axes: "Axes", line: "Line") -> None:
     reach = 1.15 * max([edge, *found.high, *found.low])
     axes.set_ylim(-reach, reach)
     axes.yaxis.set_major_locator(MaxNLocator(5))
-    axes.yaxis.set_major_formatter(lambda value, _: number(value))
-    axes.set_ylabel(shortened(line.outcome.unit, _UNIT), rotation_mode="anchor")
-    sign = "no sign"
-    if found.signal_at is not None:
-        at = found.signal_at - 1
-        _ring(axes, clients[at], found.high[at] if found.side == "high" else lower[at])
-        sign = f"a sign at client {clients[at]}"
-    _title(axes, f"Running sum (CUSUM) after the first {line.baseline} ({sign})")
+    if found.signal_at is None:
+        return "no sign"
+    at = found.signal_at - 1
+    _ring(axes, clients[at], found.high[at] if found.side == "high" else lower[at])
+    return f"a sign at client {clients[at]}"
 
 
 def _months(axes: "Axes", shares: "Shares") -> None:
@@ -211,9 +240,13 @@ def _months(axes: "Axes", shares: "Shares") -> None:
 
 def _mark_changes(axes: "Axes", changes: "Sequence[BeforeAfter]", places: Sequence[float]) -> None:
     for mark, place in zip(_marks(changes), places, strict=True):
-        axes.axvline(place, color=ALARM, linewidth=1.1, linestyle=(0, (1, 1.5)), zorder=2)
-        letters = Letters(across="center", weight="bold", colour=ALARM, backing=PAPER)
-        write(axes, (place, 0.99), [mark], letters, transform=axes.get_xaxis_transform())
+        _mark(axes, mark, place)
+
+
+def _mark(axes: "Axes", mark: str, place: float) -> None:
+    axes.axvline(place, color=ALARM, linewidth=1.1, linestyle=(0, (1, 1.5)), zorder=2)
+    letters = Letters(across="center", weight="bold", colour=ALARM, backing=PAPER)
+    write(axes, (place, 0.99), [mark], letters, transform=axes.get_xaxis_transform())
 
 
 def _marks(changes: "Sequence[BeforeAfter]") -> list[str]:

@@ -3,6 +3,7 @@
 import os
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
+from dataclasses import replace
 from multiprocessing import get_context
 from pathlib import Path
 
@@ -10,6 +11,7 @@ from pmulab.errors import UserError
 from pmulab.findings.pooled import Reported, SetAside
 from pmulab.packs.model import ENDING
 from pmulab.packs.reading import read_pack
+from pmulab.plan import Arm, Arms, Promises
 
 ALONE = 300
 """Up to so many packs one process is quicker than several."""
@@ -90,9 +92,17 @@ def _read(paths: Sequence[Path]) -> Iterator[Taken]:
         yield from pool.map(_taken, paths, chunksize=_CHUNK)
 
 
+def _light(pack: Reported) -> Reported:
+    """Leave behind what pooling never reads: of ten thousand packs it would fill the memory."""
+    plan = pack.findings.plan
+    arms = Arms(Arm(plan.arms.A.label), Arm(plan.arms.B.label))
+    kept = replace(plan, arms=arms, secondary=(), promises=Promises())
+    return replace(pack, findings=replace(pack.findings, plan=kept))
+
+
 def _taken(path: Path) -> Taken:
     try:
-        return read_pack(path)
+        return _light(read_pack(path))
     except UserError as error:
         return SetAside(path.name, error.what.removeprefix(f"{path.name}: "))
     except Exception as error:  # whatever a stranger's file does, the others are read

@@ -6,7 +6,15 @@ No claim of a cause is made here: a dated change is no comparison.
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
-from pmulab.practice.model import FEWEST_BASELINE, BeforeAfter, Line, Moment, Shares, Watched
+from pmulab.practice.model import (
+    FEWEST_BASELINE,
+    BeforeAfter,
+    Line,
+    Moment,
+    Shares,
+    Tuned,
+    Watched,
+)
 
 if TYPE_CHECKING:
     from pmulab.practice.charting import watch
@@ -18,6 +26,7 @@ __all__ = [
     "Line",
     "Moment",
     "Shares",
+    "Tuned",
     "Watched",
     "rows_of",
     "watch",

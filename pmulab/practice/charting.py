@@ -1,7 +1,15 @@
 """From rows of consecutive clients to charts: pure, and without any claim of a cause."""
 
+from dataclasses import replace
+
 import pandas as pd
 
+from pmulab.estimate.bernoulli_cusum import (
+    baseline_rate,
+    bernoulli_cusum,
+    clients_until_found,
+    raised_rate,
+)
 from pmulab.estimate.control_charts import (
     SETTLED,
     individuals_chart,
@@ -15,6 +23,7 @@ from pmulab.estimate.cusum import (
     cusum_run_length,
 )
 from pmulab.estimate.false_alarms import (
+    bernoulli_false_alarms,
     cusum_false_alarms,
     individuals_false_alarms,
     p_chart_false_alarms,
@@ -23,7 +32,7 @@ from pmulab.estimate.proportions import zero_events_upper_limit
 from pmulab.estimate.run_chart import run_chart, run_false_alarms
 from pmulab.plan import Outcome
 from pmulab.practice.changes import before_after, moments_of
-from pmulab.practice.model import FEWEST_BASELINE, Line, Moment, Shares, Watched
+from pmulab.practice.model import FEWEST_BASELINE, Line, Moment, Shares, Tuned, Watched
 from pmulab.questions import usual_outcome
 
 MEASURED = ("work_min", "segments_kept")
@@ -113,7 +122,7 @@ def _shares(rows: pd.DataFrame, outcome: Outcome, moments: tuple[Moment, ...]) -
     baseline = before if moments else _periods_of(seen, _baseline(clients, moments))
     enough = sum(seen[:baseline]) >= FEWEST_BASELINE
     limits = p_chart(yes, seen, baseline) if enough else None
-    return Shares(
+    charted = Shares(
         outcome=outcome,
         months=tuple(month for _, month in periods),
         first_clients=tuple(one[0][0] for one in periods.values()),
@@ -124,6 +133,22 @@ def _shares(rows: pd.DataFrame, outcome: Outcome, moments: tuple[Moment, ...]) -
         limits=limits,
         limits_alarms=p_chart_false_alarms(limits, seen) if limits else None,
         changes=before_after(known, outcome, moments),
+    )
+    return _with_sum(charted, clients, answers) if enough else charted
+
+
+def _with_sum(shares: Shares, clients: list[int], answers: list[bool]) -> Shares:
+    """Add the running sum of the answers that came after the baseline."""
+    first, yes = shares.first, sum(shares.yes[: shares.baseline])
+    if first == len(answers):
+        return shares
+    rate = baseline_rate(yes, first)
+    return replace(
+        shares,
+        sum_clients=tuple(clients[first:]),
+        cusum=bernoulli_cusum(answers[first:], rate),
+        cusum_alarms=bernoulli_false_alarms(len(answers), first, rate),
+        tuned=Tuned(rate, raised_rate(rate), clients_until_found(rate)),
     )
 
 

@@ -101,6 +101,23 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
+class Tuned:
+    """What a running sum of yes/no answers is tuned to.
+
+    Parameters
+    ----------
+    rate, raised : float
+        Rate of yes of the baseline, and with its odds doubled; in (0, 1).
+    found_after : float
+        Clients on average until the raised rate shows.
+    """
+
+    rate: float
+    raised: float
+    found_after: float
+
+
+@dataclass(frozen=True, slots=True)
 class Shares:
     """A yes/no outcome, counted month by month; a month with a change in it is parted there.
 
@@ -121,6 +138,15 @@ class Shares:
     limits_alarms : float or None
         Chance that a steady practice has a month outside.
     changes : tuple of BeforeAfter
+    sum_clients : tuple of int
+        Numbers of the clients after the baseline, whose answers the running sum gathers.
+    cusum : Cusum or None
+        Of these answers one by one, as shares of what counts as a sign; None where the baseline
+        is too short or nobody came after it.
+    cusum_alarms : float or None
+        Share of steady series of this length in which it signals.
+    tuned : Tuned or None
+        What the running sum is tuned to.
     """
 
     outcome: Outcome
@@ -133,6 +159,15 @@ class Shares:
     limits: Chart | None
     limits_alarms: float | None
     changes: tuple[BeforeAfter, ...]
+    sum_clients: tuple[int, ...] = ()
+    cusum: Cusum | None = None
+    cusum_alarms: float | None = None
+    tuned: Tuned | None = None
+
+    @property
+    def first(self) -> int:
+        """Clients of the baseline."""
+        return sum(self.seen[: self.baseline])
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,12 +1,14 @@
 """Charts of a practice as one page to look at and print."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from markupsafe import Markup
 
 from pmulab.figures import line_over_time, share_by_month
 from pmulab.figures.lettering import clean
 from pmulab.practice import Watched
+from pmulab.sharing.further_items import SERIES_SOURCE, series_items
 from pmulab.sharing.rendering import rendered
 from pmulab.wording import (
     CAUTIONS,
@@ -53,6 +55,8 @@ def practice_html(watched: Watched, about: Sequence[str] = ()) -> str:
         measures=[(title, svg, [clean(one) for one in lines]) for title, svg, lines in measures],
         fooled=list(practice_fooled(watched)),
         next=list(practice_next(watched)),
+        items=[replace(one, text=clean(one.text)) for one in series_items(watched)],
+        items_source=SERIES_SOURCE,
         cautions=CAUTIONS,
         about=[clean(line) for line in about],
         closing=PRACTICE_CLOSING,

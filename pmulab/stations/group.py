@@ -11,7 +11,7 @@ from pmulab.packs.contents import Source, contents
 from pmulab.packs.model import study_fingerprint
 from pmulab.packs.register import announce
 from pmulab.packs.writing import pack_bytes
-from pmulab.sharing import items
+from pmulab.sharing import checklists
 from pmulab.stations.answer import Answer
 from pmulab.stations.pool import pool
 from pmulab.study import write_atomically
@@ -111,6 +111,6 @@ def _put(group: Path, studio: Studio) -> None:
         return
     source = Source(studio.assignments, studio.records, studio.findings)
     told = contents(
-        source, lambda found: [asdict(item) for item in items(found)], AS_OF, studio.label
+        source, lambda found: [asdict(item) for item in checklists(found)], AS_OF, studio.label
     )
     write_atomically(group / "packs" / f"{plan.study.code}.zip", pack_bytes(told))

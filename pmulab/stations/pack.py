@@ -9,7 +9,7 @@ from pmulab.packs.contents import Source, contents
 from pmulab.packs.model import ENDING, Contents
 from pmulab.packs.preview import preview_lines
 from pmulab.packs.writing import pack_bytes
-from pmulab.sharing import agreement_items, items
+from pmulab.sharing import checklists
 from pmulab.stations.answer import Answer
 from pmulab.stations.check import records_of
 from pmulab.stations.current import current_findings
@@ -61,7 +61,7 @@ def _contents(folder: Study, made_by: str) -> Contents:
 
 
 def _items(findings: Findings) -> list[dict[str, str]]:
-    return [asdict(item) for item in (*items(findings), *agreement_items(findings))]
+    return [asdict(item) for item in checklists(findings)]
 
 
 def _written(folder: Study, told: Contents, to: str | Path) -> Path:

@@ -18,6 +18,9 @@ SHARED = ("clients", "sessions", "healed")
 SMALLEST_CELL = 5
 """An answer about a person leaves only if at least so many clients gave it."""
 
+_OF_ASSESSORS = "blinding"
+"""What an assessor knew tells of no client, and decides which judgements count."""
+
 _VISITS = ("sessions", "healed")
 _DAYS = {"sessions": session_day, "healed": days_healed}
 _SINCE = {
@@ -139,7 +142,7 @@ def _without_rare_answers(
         one.name
         for one in table.fields
         if one.kind in ("choice", "flag") and not one.arm and one.name in rows.columns
-        and one.name not in (*table.keys, *outcomes)
+        and one.name not in (*table.keys, *outcomes) and one.group != _OF_ASSESSORS
     ]  # fmt: skip
     small = [
         name

@@ -17,6 +17,7 @@ from pmulab.wording.cautions import CAUTIONS, CLOSING, INVENTED, PRACTICE_CLOSIN
 from pmulab.wording.comparisons import (
     certainty,
     difference_parts,
+    difference_short,
     difference_words,
     finding,
     rated,
@@ -72,6 +73,7 @@ __all__ = [
     "departures",
     "details",
     "difference_parts",
+    "difference_short",
     "difference_words",
     "direction_words",
     "few_words",

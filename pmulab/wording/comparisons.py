@@ -99,6 +99,22 @@ def difference_parts(effect: Effect) -> tuple[str, str]:
     return size, f"{level} interval: {span(estimate.interval, effect.outcome)}"
 
 
+def difference_short(effect: Effect) -> str:
+    """Say an outcome's difference and interval in one line, the arms by letter.
+
+    Parameters
+    ----------
+    effect : Effect
+
+    Returns
+    -------
+    str
+        'Swelling: with A 0.5 grades lower (95 % interval: 0.1 to 0.9 grades lower)'.
+    """
+    size, reach = difference_parts(effect)
+    return f"{capital(effect.outcome.title)}: {size}" + (f" ({reach})" if reach else "")
+
+
 def finding(effect: Effect, plan: Plan) -> str:
     """Say what the comparison found, in the words of its case.
 

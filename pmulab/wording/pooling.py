@@ -8,6 +8,9 @@ from pmulab.findings.pooled import PooledFindings, Question, StudyResult
 from pmulab.wording.amounts import SAME, capital, level_words, signed, span, unit_of, with_unit
 from pmulab.wording.comparisons import did_better, favours, how_sure
 
+NEXT_HELD = "93 to 98"
+"""Measured, tests/bench/measured_pooling.md."""
+FEWEST_OLDER = 4
 _NAMED = 12
 
 
@@ -218,14 +221,22 @@ def footnote_lines(found: PooledFindings) -> Iterator[str]:
     )
     if found.show_prediction:
         yield (
-            "In invented groups of 4 to 12 studies the range for the next studio held it in 89 to "
-            "100 of 100 groups, least often where studios differ most."
+            "In invented groups of 4 to 12 studies the range for the next studio held it in "
+            f"{NEXT_HELD} of 100 groups."
         )
     if other is not None:
         yield (
             f"Scatter worked out another way: {other.tau:.2f} {unit}; the average is then "
-            f"{_plain(other)} ({other.spread})."
+            f"{_plain(other)} ({other.spread}).{_older(other)}"
         )
+
+
+def _older(other: Pooled) -> str:
+    """Give the usual formula's range beside it, for whoever compares with another program."""
+    if other.prediction is None or other.k < FEWEST_OLDER:
+        return ""
+    low, high = other.prediction.low, other.prediction.high
+    return f" Next studio by the older formula with t(k - 2): {low:+.2f} to {high:+.2f}."
 
 
 def _plain(pooled: Pooled) -> str:

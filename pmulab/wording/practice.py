@@ -1,17 +1,27 @@
 """Charts of consecutive clients in plain sentences, each sign with how often luck makes one."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from pmulab.counting import counted
 from pmulab.estimate.control_charts import SETTLED, Chart
 from pmulab.plan import Outcome
-from pmulab.practice import FEWEST_BASELINE, BeforeAfter, Line, Shares, Watched
+from pmulab.practice import FEWEST_BASELINE, BeforeAfter, Line, Shares, Tuned, Watched
 from pmulab.wording.amounts import capital, level_words, signed, span
 from pmulab.wording.cautions import CAUTIONS, INVENTED
 from pmulab.wording.comparisons import how_sure
 from pmulab.wording.safety import none_seen_words
+from pmulab.wording.signs import (
+    SUM_NAME,
+    alarm,
+    known_of,
+    listed,
+    no_limits,
+    of_hundred,
+    provisional,
+    sum_told,
+)
 
-_MOST_NAMED = 8
+_NOBODY_YET = "nobody to watch yet after the clients who made the limits."
 
 
 def from_study_words(title: str) -> str:
@@ -71,7 +81,7 @@ def line_lines(line: Line) -> Iterator[str]:
     str
         Run chart, limits, running sum, and every dated change.
     """
-    yield f"{_counted(line.outcome, len(line.values), line.not_known)}{_middle(line)}"
+    yield f"{known_of(line.outcome, len(line.values), line.not_known)}{_middle(line)}"
     yield _run(line)
     yield _limits(line)
     yield _running_sum(line)
@@ -91,23 +101,23 @@ def shares_lines(shares: Shares) -> Iterator[str]:
     str
     """
     yes, seen = sum(shares.yes), sum(shares.seen)
-    known = _counted(shares.outcome, seen, shares.not_known)
+    known = known_of(shares.outcome, seen, shares.not_known)
     yield f"{known} Yes: {yes}, counted month by month."
-    first = sum(shares.seen[: shares.baseline])
+    first = shares.first
     limits = shares.limits
     if limits is None:
-        yield _no_limits(first)
+        yield no_limits(first)
     elif limits.centre is None:
         yield f"Monthly chart: {limits.note}"
     else:
         outside = [shares.months[place - 1] for place in limits.outside]
-        told = f"Outside: {_listed(outside)}." if outside else "No month lies outside."
+        told = f"Outside: {listed(outside)}." if outside else "No month lies outside."
         silent = _cannot_signal(limits)
         yield (
-            f"Monthly chart: limits from {counted(first, 'client')}, "
-            f"{100 * limits.centre:.0f} % yes. {told}{_provisional(first)}{silent}"
-            f"{_alarm(shares.limits_alarms, 'a month outside')}"
+            f"Monthly chart: limits from {counted(first, 'client')}, {100 * limits.centre:.0f} % yes. "
+            f"{told}{provisional(first)}{silent}{alarm(shares.limits_alarms, 'a month outside')}"
         )
+    yield _sum_of_answers(shares)
     for change in shares.changes:
         yield change_words(change, shares.outcome)
 
@@ -165,7 +175,7 @@ def practice_fooled(watched: Watched) -> Iterator[str]:
     alarms = _alarms(watched)
     if len(alarms) > 1:
         yield (
-            f"{len(alarms)} charts are looked at: in up to {_of_hundred(min(sum(alarms), 1.0))} "
+            f"{len(alarms)} charts are looked at: in up to {of_hundred(min(sum(alarms), 1.0))} "
             "steady practices at least one of them shows a sign by luck."
         )
     yield (
@@ -193,11 +203,6 @@ def practice_next(watched: Watched) -> Iterator[str]:
         yield f"Go on writing down every client: limits settle at about {SETTLED}."
 
 
-def _counted(outcome: Outcome, known: int, not_known: int) -> str:
-    unknown = f" Not known of {counted(not_known, 'client')}." if not_known else ""
-    return f"{capital(outcome.title)}: {counted(known, 'client')}.{unknown}"
-
-
 def _middle(line: Line) -> str:
     if line.run.median is None:
         return ""
@@ -212,56 +217,56 @@ def _run(line: Line) -> str:
     return (
         f"Run chart: {head}. The longest run on one side of the median has {run.longest_run} "
         f"clients (a sign: more than {run.longest_allowed}); the line crosses it {run.crossings} "
-        f"times (a sign: fewer than {run.fewest_allowed}).{_alarm(line.run_alarms, 'such a sign')}"
+        f"times (a sign: fewer than {run.fewest_allowed}).{alarm(line.run_alarms, 'such a sign')}"
     )
 
 
 def _limits(line: Line) -> str:
     limits = line.limits
     if limits is None:
-        return _no_limits(line.baseline)
+        return no_limits(line.baseline)
     if limits.centre is None:
         return f"Limits: none. {limits.note}"
     low, high = max(limits.lower[0], line.outcome.low), min(limits.upper[0], line.outcome.high)
     outside = [f"client {line.clients[place - 1]}" for place in limits.outside]
-    told = f"Outside: {_listed(outside)}." if outside else "No client lies outside."
+    told = f"Outside: {listed(outside)}." if outside else "No client lies outside."
     return (
         f"Limits from the first {counted(line.baseline, 'client')}: {low:.1f} to {high:.1f} "
         f"{line.outcome.unit}, around an average of {limits.centre:.1f}. {told}"
-        f"{_provisional(line.baseline)}{_alarm(line.limits_alarms, 'a client outside')}"
+        f"{provisional(line.baseline)}{alarm(line.limits_alarms, 'a client outside')}"
     )
 
 
 def _running_sum(line: Line) -> str:
-    name = "Running sum (CUSUM)"
     if line.limits is None or line.limits.centre is None:
-        return f"{name}: none without limits."
+        return f"{SUM_NAME}: none without limits."
     if line.cusum is None:
-        return f"{name}: nobody to watch yet after the clients who made the limits."
-    found, first = line.cusum, f"the first {counted(line.baseline, 'client')}"
-    if found.signal_at is None or found.since is None:
-        told = f"no sign of a small lasting shift away from {first}."
-    else:
-        side = "higher" if found.side == "high" else "lower"
-        at, since = (line.clients[line.baseline + n - 1] for n in (found.signal_at, found.since))
-        told = (
-            f"a sign that the values lie {side} than in {first}. It shows at client {at} and "
-            f"began about client {since}."
-        )
-    return f"{name}: {told}{_alarm(line.cusum_alarms, 'such a sign')}"
+        return f"{SUM_NAME}: {_NOBODY_YET}"
+    sides = ("the values lie higher", "the values lie lower")
+    first = f"the first {counted(line.baseline, 'client')}"
+    told = sum_told(line.cusum, line.clients[line.baseline :], sides, first)
+    return f"{SUM_NAME}: {told}{alarm(line.cusum_alarms, 'such a sign')}"
 
 
-def _no_limits(baseline: int) -> str:
-    return (
-        f"Limits: none. They need {FEWEST_BASELINE} clients before the first change; there are "
-        f"{baseline}."
+def _sum_of_answers(shares: Shares) -> str:
+    name = f"{SUM_NAME}, client by client"
+    if shares.cusum is None:
+        enough = shares.first >= FEWEST_BASELINE
+        return f"{name}: {_NOBODY_YET if enough else 'none without limits.'}"
+    sides = ("yes is more common", "yes is less common")
+    told = sum_told(
+        shares.cusum, shares.sum_clients, sides, f"the first {counted(shares.first, 'client')}"
     )
+    return f"{name}: {told}{_slow(shares.tuned)}{alarm(shares.cusum_alarms, 'such a sign')}"
 
 
-def _provisional(baseline: int) -> str:
-    if baseline >= SETTLED:
+def _slow(tuned: Tuned | None) -> str:
+    if tuned is None:
         return ""
-    return f" These limits are rough: they settle at about {SETTLED} clients."
+    return (
+        f" A lasting rise to {100 * tuned.raised:.0f} % yes would show after about "
+        f"{tuned.found_after:.0f} clients on average: a share comes into sight slowly."
+    )
 
 
 def _cannot_signal(limits: Chart) -> str:
@@ -275,25 +280,13 @@ def _cannot_signal(limits: Chart) -> str:
     )
 
 
-def _alarm(share: float | None, what: str) -> str:
-    told = f" By luck alone {_of_hundred(share or 0)} steady series of this length show {what}."
-    return "" if share is None else told
-
-
-def _of_hundred(share: float) -> str:
-    return "fewer than 1 of 100" if share < 0.005 else f"about {100 * share:.0f} of 100"
-
-
 def _alarms(watched: Watched) -> list[float]:
     found = [
         *(one for line in watched.lines for one in (
             line.run_alarms, line.limits_alarms, line.cusum_alarms
         )),
-        *(shares.limits_alarms for shares in watched.shares),
+        *(one for shares in watched.shares for one in (
+            shares.limits_alarms, shares.cusum_alarms
+        )),
     ]  # fmt: skip
     return [one for one in found if one is not None]
-
-
-def _listed(names: Sequence[str]) -> str:
-    more = f" and {len(names) - _MOST_NAMED} more" if len(names) > _MOST_NAMED else ""
-    return ", ".join(names[:_MOST_NAMED]) + more

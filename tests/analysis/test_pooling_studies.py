@@ -180,6 +180,29 @@ def test_of_two_of_one_day_the_more_complete_one_counts(five):
     assert together([small, *five]).set_aside[0].label == "small"
 
 
+def test_studies_of_one_name_are_told_apart_and_others_keep_theirs(five):
+    """By the first signs of their fingerprints; the same study twice is no second name."""
+    alike = [replace(pack, label="wipe-material") for pack in five[:2]]
+    found = together([*alike, five[2], replace(five[2], made="2020-01-01")])
+
+    assert [one.label for one in found.studies] == [
+        f"wipe-material ({five[0].study[:6]})",
+        f"wipe-material ({five[1].study[:6]})",
+        five[2].label,
+    ]
+    assert any("Without" in line and five[0].study[:6] in line for line in check_lines(found))
+
+
+def test_the_range_for_the_next_studio_is_the_drawn_one_the_older_stands_in_the_footnote(five):
+    found = together(five)
+    told = " ".join(footnote_lines(found))
+
+    assert ends(found.together.prediction) == pytest.approx((-5.9, 1.7), abs=0.05)
+    assert found.together.prediction.method.startswith("confidence distribution")
+    assert "held it in 93 to 98 of 100 groups" in told
+    assert "by the older formula with t(k - 2): -5.4" in told
+
+
 def test_the_same_clients_under_another_plan_count_once(five):
     copied = replace(five[0], study="e" * 64, label="copied", made="2026-01-01")
     found = together([*five, copied])

@@ -14,7 +14,7 @@ from pmulab.packs.contents import Source, contents
 from pmulab.packs.model import DESCRIPTOR
 from pmulab.packs.reading import read_pack
 from pmulab.packs.writing import pack_bytes
-from pmulab.sharing import items
+from pmulab.sharing import checklists as items
 
 MADE = date(2026, 9, 1)
 

@@ -132,6 +132,29 @@ def test_months_are_parted_at_a_change_and_counted():
     assert months.changes[0].difference.unit == "percentage points"
 
 
+def test_answers_after_the_baseline_are_gathered_client_by_client():
+    """Twenty clients with few touch-ups, then every one: a sign, counted from client 21."""
+    needed = ["no", "no", "yes", "no", "no"] * 4 + ["yes"] * 12
+    found = watch(series([16, 17] * 16, needed=needed, changes={21: "new lamp"})).shares[0]
+
+    assert found.first == 20
+    assert found.sum_clients == tuple(range(21, 33))
+    assert found.cusum.side == "high"
+    assert found.sum_clients[found.cusum.since - 1] == 21
+    assert found.tuned.rate == pytest.approx(4.5 / 21)
+    assert 0 < found.cusum_alarms < 0.2
+    assert found.tuned.found_after > 12
+
+
+def test_answers_are_not_gathered_without_a_baseline_or_anybody_after_it():
+    few = watch(series(STEADY, changes={5: "new lamp"})).shares[0]
+    nobody = watch(series(STEADY[:14])).shares[0]
+
+    assert few.cusum is None
+    assert nobody.cusum is None
+    assert nobody.first == 14
+
+
 @pytest.mark.parametrize("answer", ["yes", "no"])
 def test_an_answer_that_never_changes_has_no_limits_and_a_reason(answer):
     months = watch(series(STEADY, needed=[answer] * len(STEADY))).shares[0]

@@ -71,6 +71,20 @@ def test_every_sign_says_how_often_luck_makes_one():
     assert any("charts are looked at" in line for line in told)
 
 
+def test_a_sign_in_the_answers_is_told_and_ringed():
+    """Which side, where it shows and began, how slowly a share comes into sight."""
+    needed = ["no", "no", "yes", "no", "no"] * 4 + ["yes"] * 12
+    found = watch(series([16, 17] * 16, needed=needed, changes={21: "new lamp"}))
+    line = next(one for one in shares_lines(found.shares[0]) if "client by client" in one)
+    words = "".join(ET.fromstring(share_by_month(found.shares[0]).svg).itertext())
+
+    assert "a sign that yes is more common than in the first 20 clients." in line
+    assert "began about client 21." in line
+    assert "yes would show after about" in line
+    assert "By luck alone" in line
+    assert "Running sum (CUSUM) after the first 20 (a sign at client" in words
+
+
 def test_harm_stands_first():
     told = said(WATCHED["hostile"])
 

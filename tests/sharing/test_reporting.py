@@ -1,9 +1,13 @@
 from dataclasses import replace
+from importlib.resources import files
 
 import findings_builder as build
 
 from pmulab.plan import Analysis, Change
-from pmulab.sharing import items
+from pmulab.practice import watch
+from pmulab.sharing import checklists, items
+from pmulab.sharing.further_items import series_items
+from pmulab.tables import read_practice
 
 NEWER = ["2025-4", "2025-8", "2025-15"]
 """Data sharing, involvement and harms in CONSORT 2025, Table 1 (PLoS Med 22(4):e1004587)."""
@@ -102,3 +106,32 @@ def test_no_item_of_a_whole_plan_is_cut():
     """What stands elsewhere on the page is pointed to, so that nothing ends in an ellipsis."""
     for item in items(build.demo()):
         assert len(item.text) <= 160
+
+
+def test_a_pack_tells_how_both_ways_were_done_in_twelve_items():
+    """TIDieR has 12 items (Hoffmann et al. 2014); the ways, the check, and how far kept to."""
+    found = {one.number: one for one in checklists(build.demo())}
+    numbers = [number for number in found if number.startswith("TIDieR")]
+
+    assert numbers == [f"TIDieR {number}" for number in range(1, 13)]
+    assert "A: damp nonwoven wipe" in found["TIDieR 1"].text
+    assert found["TIDieR 12"].text == "0 of 12 clients not worked as drawn"
+    assert [found[f"TIDieR {n}"].who for n in (2, 3, 9)] == ["you"] * 3
+
+
+def test_a_series_of_clients_has_the_items_of_single_cases():
+    """SCRIBE 2016 has 26 items (Tate et al. 2016); nothing was drawn by lot, and it says so."""
+    rows = read_practice(str(files("pmulab.demo") / "practice.csv"))[0].rows
+    found = series_items(watch(rows))
+
+    assert [one.number for one in found] == [str(number) for number in range(1, 27)]
+    assert found[7].text == "Nothing"
+    assert "client 13" in found[5].text
+    assert "Touch-up needed" in found[13].text
+    assert all(bool(one.text) == (one.who != "you") for one in found)
+
+
+def test_every_further_item_is_filled_or_left_to_the_person():
+    for findings in (build.demo(), build.crowded(), build.parallel(), build.empty()):
+        for one in checklists(findings):
+            assert bool(one.text) == (one.who != "you")

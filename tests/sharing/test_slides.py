@@ -12,7 +12,8 @@ from zipfile import ZipFile
 import findings_builder as build
 import pytest
 from lxml import etree
-from PIL import Image
+from matplotlib import get_data_path
+from PIL import Image, ImageFont
 from pptx import Presentation
 from pptx.util import Emu
 
@@ -110,7 +111,26 @@ def test_every_sentence_is_one_of_the_handout():
         for row in slide.rows:
             for part in row:
                 for line in part.lines:
-                    assert line in page, line
+                    others = part.heading == HEADINGS["exploratory"]
+                    phrases = re.split(r": with | \(|\)$", line) if others else [line]
+                    assert all(phrase in page for phrase in phrases), line
+
+
+def test_other_outcomes_stand_below_the_finding_marked_as_exploratory(name):
+    """Each with its difference and interval; how it reads is in the words to say."""
+    findings, slide = STUDIES[name], DECKS[name].slides[5]
+    parts = [part for row in slide.rows for part in row]
+    marked = [part for part in parts if part.heading == HEADINGS["exploratory"]]
+
+    assert "Exploratory" in HEADINGS["exploratory"]
+    assert len(marked) == bool(findings.secondary)
+    for part in marked:
+        assert part is parts[-1]
+        assert len(part.lines) == len(findings.secondary)
+        assert f"{HEADINGS['exploratory']}." in slide.notes
+        for effect, line in zip(findings.secondary, part.lines, strict=True):
+            interval = effect.difference.interval
+            assert interval is None or f"{interval.level:.0%} interval".replace("%", " %") in line
 
 
 def test_finding_and_certainty_stand_on_their_slide():
@@ -318,6 +338,42 @@ def test_text_of_the_file_fits_by_a_count_of_letters(name):
             assert shape.left >= 0
             assert shape.left + shape.width <= Emu(12192000 + 1000)
             assert shape.top + shape.height <= Emu(6858000)
+
+
+def drawn_lines(text, font, width):
+    """Break a text at its spaces as a slide program does; a longer word is broken anywhere."""
+    lines, line = 1, 0.0
+    for word in text.split():
+        long = font.getlength(word + " ")
+        if line and line + font.getlength(word) > width:
+            lines, line = lines + 1, 0.0
+        lines += int(long // width)
+        line += long % width
+    return lines
+
+
+def test_drawn_letters_stay_inside_their_boxes(name):
+    """Measured with Pillow in DejaVu Sans, which is wider than Arial, as drawn in 1.17 lines.
+
+    Line height of Arial: (1854 + 434 + 67) / 2048 = 1.15 (its hhea table, from memory).
+    """
+    folder = Path(get_data_path()) / "fonts" / "ttf"
+    for written in show(name).slides:
+        for shape in written.shapes:
+            if not shape.has_text_frame or not shape.text_frame.text:
+                continue
+            frame, height = shape.text_frame, 0.0
+            inner = Emu(shape.width - frame.margin_left - frame.margin_right).pt
+            for paragraph in frame.paragraphs:
+                run = paragraph.runs[0]
+                face = "DejaVuSans-Bold.ttf" if run.font.bold else "DejaVuSans.ttf"
+                font = ImageFont.truetype(folder / face, run.font.size.pt)
+                indent = Emu(int(paragraph._p.get_or_add_pPr().get("marL", 0))).pt
+                lines = drawn_lines(paragraph.text, font, inner - indent)
+                height += lines * run.font.size.pt * 1.17 + (paragraph.space_after or Emu(0)).pt
+            room = Emu(shape.height - frame.margin_top - frame.margin_bottom).pt
+            free = 72 * 0.15 if shape == written.shapes.title else 0  # empty space below a title
+            assert height <= room + free, shape.text_frame.text
 
 
 def test_the_file_is_plain(name):

@@ -128,6 +128,23 @@ def test_announcing_before_the_first_client_then_telling_news(tmp_path, shared):
     assert study.journal()[-1].event == "announced to the group"
 
 
+def test_two_studios_announce_the_same_question_word_for_word(tmp_path, shared):
+    """One ready question, one text of the plan: cards of their own keep the studies apart."""
+    north, south = (paired_study(tmp_path / name, A, B, **SHOES) for name in ("north", "south"))
+    assert north.locked().fingerprint == south.locked().fingerprint
+    files = {register(one, shared).value.name for one in (north, south)}
+    entries = read_register(shared).entries
+
+    assert len(files) == len({one.study for one in entries}) == 2
+    assert len({one.code for one in entries}) == 1
+    analyse(north)
+    pack(north, shared / "north.zip")
+    found = pool(shared, group=shared, as_of="2030-01-01").value
+    assert sorted(one.state for one in found.register) == ["finished", "never reported"]
+    assert len({one.code for one in found.register}) == 2
+    assert all(one.code.endswith(f" ({one.study[:6]})") for one in found.register)
+
+
 def test_announcing_late_is_allowed_and_stays_visible(tmp_path, shared):
     study = enrolled_study(tmp_path / "study", 3)
     answer = register(study, shared)

@@ -17,6 +17,7 @@ from pmulab.wording import (
     INVENTED,
     certainty,
     details,
+    difference_short,
     difference_words,
     finding,
     finding_heading,
@@ -157,20 +158,22 @@ def _seen(short: Findings) -> Slide:
 
 def _finding(whole: Findings, short: Findings) -> Slide:
     plan, primary = short.plan, short.primary
+    others = [difference_short(effect) for effect in short.secondary]
     rows = [
         (_part([finding(primary, plan)], kind="said"),),
         (_part([certainty(primary), means(primary, plan), does_not_mean(primary, plan)]),),
+        (_part(others, HEADINGS["exploratory"] if others else ""),),
     ]
     notes = [
         finding(whole.primary, whole.plan),
         *details(whole.primary, whole.plan),
-        *_exploratory(short),
+        *_readings(short),
     ]
     return _slide(finding_heading(bool(short.provenance.locked)), rows, notes)
 
 
-def _exploratory(short: Findings) -> Iterator[str]:
-    """Say how the other outcomes read; no slide is theirs, because they decide nothing."""
+def _readings(short: Findings) -> Iterator[str]:
+    """Say how each of the other outcomes reads, named as exploratory first."""
     if short.secondary:
         yield f"{HEADINGS['exploratory']}."
     for title, reading in exploratory_readings(short):
