@@ -114,8 +114,9 @@ def shares_lines(shares: Shares) -> Iterator[str]:
         told = f"Outside: {listed(outside)}." if outside else "No month lies outside."
         silent = _cannot_signal(limits)
         yield (
-            f"Monthly chart: limits from {counted(first, 'client')}, {100 * limits.centre:.0f} % yes. "
-            f"{told}{provisional(first)}{silent}{alarm(shares.limits_alarms, 'a month outside')}"
+            f"Monthly chart: limits from {counted(first, 'client')}, "
+            f"{100 * limits.centre:.0f} % yes. {told}{provisional(first)}{silent}"
+            f"{alarm(shares.limits_alarms, 'a month outside')}"
         )
     yield _sum_of_answers(shares)
     for change in shares.changes:
