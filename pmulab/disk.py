@@ -1,24 +1,38 @@
 """Files on the disk: read whole, written whole, and every refusal of the disk told in words."""
 
+import errno
 import os
+import re
 import shutil
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from hashlib import sha256
 from pathlib import Path
 
 from pmulab.errors import UserError
 
-_FULL, _READ_ONLY, _IN_USE = 28, 30, 13
+_FULL = ("the disk is full", "Free some space, then try again.")
+_READ_ONLY = ("the folder is read-only", "Choose a folder of your own, then try again.")
+_IN_USE = (
+    "another program holds it open, or writing is not allowed there",
+    "Close it in the spreadsheet program or editor, then try again. If it is open nowhere, "
+    "choose a folder of your own.",
+)
+_BROKEN = ("the disk fails", "Copy the folder to another disk while it can still be read.")
 _TOLD = {
-    _FULL: ("the disk is full", "Free some space, then try again."),
-    _READ_ONLY: ("the folder is read-only", "Choose a folder of your own, then try again."),
-    _IN_USE: (
-        "another program holds it open, or writing is not allowed there",
-        "Close it in the spreadsheet program or editor, then try again. If it is open nowhere, "
-        "choose a folder of your own.",
-    ),
+    errno.ENOSPC: _FULL,
+    errno.EDQUOT: _FULL,
+    errno.EFBIG: ("the disk takes no file of that size", _FULL[1]),
+    errno.EROFS: _READ_ONLY,
+    errno.EACCES: _IN_USE,
+    errno.EPERM: _IN_USE,
+    errno.EBUSY: _IN_USE,
+    errno.EIO: _BROKEN,
 }
+_LEFT_BEHIND = re.compile(r"\.new-[a-z0-9_]{8}|\..+\.[a-z0-9_]{8}\.part")
+"""What a write that was killed leaves beside its target."""
+
 
 
 def read_bytes(path: Path) -> bytes:
@@ -178,10 +192,10 @@ def write_new(path: Path, content: str | bytes) -> None:
             os.link(temporary, path)
         except FileExistsError:
             raise
-        except OSError:  # a disk without hard links: claim the name, then fill it
-            with path.open("xb"):
-                pass
-            os.replace(temporary, path)
+        except OSError:  # a disk without hard links; never a moment with half a file on it
+            if path.exists():
+                raise FileExistsError(errno.EEXIST, "File exists", str(path)) from None
+            os.rename(temporary, path)
     _sync_folder(path.parent)
 
 
@@ -195,12 +209,37 @@ def append(path: Path, data: bytes) -> None:
     data : bytes
     """
     fresh = not path.exists()
-    with path.open("ab") as file:
-        file.write(data)
-        file.flush()
-        os.fsync(file.fileno())
+    with path.open("ab", buffering=0) as file:
+        size, rest = file.tell(), data
+        try:
+            while rest:
+                rest = rest[file.write(rest) or 0 :]
+            os.fsync(file.fileno())
+        except OSError:
+            with suppress(OSError):  # nothing half-written stays where the disk still lets go of it
+                os.ftruncate(file.fileno(), size)
+            raise
     if fresh:
         _sync_folder(path.parent)
+
+
+def tidy(folders: Iterable[Path]) -> None:
+    """Clear away what writes that were killed left behind; nobody else may be writing there.
+
+    Parameters
+    ----------
+    folders : iterable of Path
+        Only looked into themselves; one that is not there is passed over.
+    """
+    for folder in folders:
+        with suppress(OSError):
+            for path in list(folder.iterdir()):
+                if not _LEFT_BEHIND.fullmatch(path.name):
+                    continue
+                if path.is_dir():
+                    shutil.rmtree(path, ignore_errors=True)
+                else:
+                    path.unlink()
 
 
 def disk_error(error: OSError, path: Path) -> UserError:

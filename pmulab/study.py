@@ -18,17 +18,19 @@ from pmulab.disk import write_atomically as write_atomically
 from pmulab.disk import write_new as write_new
 from pmulab.enrolment import ENROLLED as ENROLLED
 from pmulab.enrolment import Asked, disagreements, read_asked, with_row
+from pmulab.entries import BEGUN
+from pmulab.entries import FORMAT as FORMAT
+from pmulab.entries import JOURNAL as JOURNAL
+from pmulab.entries import Entry as Entry
 from pmulab.errors import UserError
-from pmulab.journal import JOURNAL as JOURNAL
-from pmulab.journal import Entry as Entry
 from pmulab.journal import Journal, read_journal
 from pmulab.keeping import PACK as PACK
 from pmulab.keeping import PROGRESS as PROGRESS
 from pmulab.keeping import REMAKEABLE as REMAKEABLE
 from pmulab.keeping import Files, this_moment
 from pmulab.plan import Change, Plan, changes, plan_from_dict, read_plan
+from pmulab.trail import Outside, fingerprints, outside
 
-FORMAT = 1
 PLAN, ALLOCATION, RECORDS = "plan.toml", "allocation.csv", "records.xlsx"
 
 
@@ -198,7 +200,9 @@ class Study(Files):
         if locked is not None and not cards:
             found.append(f"{ALLOCATION} is missing.")
         elif locked is not None and cards != locked.allocation:
-            found.append(f"{ALLOCATION} is not the file that was written at locking.")
+            found.append(
+                f"{ALLOCATION} is not the file that was written at locking{self.since(ALLOCATION)}."
+            )
         found += self._changed_rounds(known.entries)
         if locked is None and self.path(ENROLLED).exists():
             found.append(
@@ -209,12 +213,29 @@ class Study(Files):
         except UserError as error:
             return (*found, error.what)
 
+    def changed_outside(self) -> tuple[Outside, ...]:
+        """List every change of a traced file from outside since the plan was locked."""
+        entries = self.journal()
+        start = next((n for n, one in enumerate(entries) if one.event == "plan locked"), None)
+        if start is None:
+            return ()
+        found = outside(entries, fingerprints(self.folder, entries))
+        return tuple(one for one in found if one.after.number > start)
+
+    def since(self, name: str) -> str:
+        """Say after which line of the journal a file was first changed from outside."""
+        first = next((one for one in self.changed_outside() if one.name == name), None)
+        return f", changed after {first.after.place}" if first else ""
+
     def _changed_rounds(self, entries: Sequence[Entry]) -> Iterator[str]:
         """Say which files of scoring rounds are not as they were written."""
         for entry in entries:
             for name, known in entry.detail.get("sealed_files", {}).items():
                 if self.file_hash(name) != known:
-                    yield f"{name} is missing or not the file that was written."
+                    yield (
+                        f"{name} is missing or not the file that was written, "
+                        f"changed after {entry.place}."
+                    )
 
     def rewrite_plan(self, text: str) -> Path:
         """Replace the text of plan.toml as long as it is not locked; call it while `writing`.
@@ -276,21 +297,30 @@ def begin(folder: Path, plan_text: str, now: Callable[[], datetime] = this_momen
         If a study or its remains are there, or the folder cannot be written.
     """
     folder = Path(folder).expanduser()
-    if (folder / PLAN).exists():
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise disk_error(error, folder) from None
+    with Files(folder, now).writing():  # two windows may begin in one folder at once
+        if not _begun_before(folder, plan_text):
+            _refuse_remains(folder)
+            write_atomically(folder / PLAN, plan_text)
+        study = Study(folder, now)
+        study.record(BEGUN, format=FORMAT)
+    return study
+
+
+def _begun_before(folder: Path, plan_text: str) -> bool:
+    """Tell whether a run that was killed wrote just this plan and nothing more."""
+    path = folder / PLAN
+    if not path.exists():
+        return False
+    if (folder / JOURNAL).exists() or read_bytes(path) != plan_text.encode():
         raise UserError(
             f"There is already a study in {folder}.",
             "Choose another folder name; nothing was changed.",
         )
-    _refuse_remains(folder)
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        write_atomically(folder / PLAN, plan_text)
-    except OSError as error:
-        raise disk_error(error, folder) from None
-    study = Study(folder, now)
-    with study.writing():
-        study.record("study begun", format=FORMAT)
-    return study
+    return True
 
 
 def _refuse_remains(folder: Path) -> None:
