@@ -2,10 +2,7 @@
 
 import errno
 import os
-import re
-import shutil
 import tempfile
-from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from hashlib import sha256
 from pathlib import Path
@@ -30,9 +27,6 @@ _TOLD = {
     errno.EBUSY: _IN_USE,
     errno.EIO: _BROKEN,
 }
-_LEFT_BEHIND = re.compile(r"\.new-[a-z0-9_]{8}|\..+\.[a-z0-9_]{8}\.part")
-"""What a write that was killed leaves beside its target."""
-
 
 
 def read_bytes(path: Path) -> bytes:
@@ -144,32 +138,7 @@ def write_atomically(path: Path, content: str | bytes) -> None:
     except BaseException:
         Path(temporary).unlink(missing_ok=True)
         raise
-    _sync_folder(path.parent)
-
-
-def write_folder(path: Path, files: Mapping[str, bytes]) -> None:
-    """Write a new folder so that a crash leaves all of it or none of it.
-
-    Parameters
-    ----------
-    path : Path
-        Not there yet; the folders above it are made.
-    files : mapping of str to bytes
-        Content by name below the folder, with slashes.
-    """
-    path.parent.mkdir(parents=True, exist_ok=True)
-    aside = Path(tempfile.mkdtemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part"))
-    try:
-        for name, content in files.items():
-            target = aside / name
-            target.parent.mkdir(parents=True, exist_ok=True)
-            write_atomically(target, content)
-        os.chmod(aside, 0o777 & ~_umask())
-        os.rename(aside, path)
-    except BaseException:
-        shutil.rmtree(aside, ignore_errors=True)
-        raise
-    _sync_folder(path.parent)
+    sync_folder(path.parent)
 
 
 def write_new(path: Path, content: str | bytes) -> None:
@@ -196,7 +165,7 @@ def write_new(path: Path, content: str | bytes) -> None:
             if path.exists():
                 raise FileExistsError(errno.EEXIST, "File exists", str(path)) from None
             os.rename(temporary, path)
-    _sync_folder(path.parent)
+    sync_folder(path.parent)
 
 
 def append(path: Path, data: bytes) -> None:
@@ -220,26 +189,7 @@ def append(path: Path, data: bytes) -> None:
                 os.ftruncate(file.fileno(), size)
             raise
     if fresh:
-        _sync_folder(path.parent)
-
-
-def tidy(folders: Iterable[Path]) -> None:
-    """Clear away what writes that were killed left behind; nobody else may be writing there.
-
-    Parameters
-    ----------
-    folders : iterable of Path
-        Only looked into themselves; one that is not there is passed over.
-    """
-    for folder in folders:
-        with suppress(OSError):
-            for path in list(folder.iterdir()):
-                if not _LEFT_BEHIND.fullmatch(path.name):
-                    continue
-                if path.is_dir():
-                    shutil.rmtree(path, ignore_errors=True)
-                else:
-                    path.unlink()
+        sync_folder(path.parent)
 
 
 def disk_error(error: OSError, path: Path) -> UserError:
@@ -265,17 +215,29 @@ def disk_error(error: OSError, path: Path) -> UserError:
 
 
 def _inherit_mode(path: Path, temporary: str) -> None:
-    mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
+    mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~umask()
     os.chmod(temporary, mode)
 
 
-def _umask() -> int:
+def umask() -> int:
+    """Give the permissions that this computer takes from new files.
+
+    Returns
+    -------
+    int
+    """
     mask = os.umask(0)
     os.umask(mask)
     return mask
 
 
-def _sync_folder(folder: Path) -> None:
+def sync_folder(folder: Path) -> None:
+    """Wait until the disk holds the names in a folder.
+
+    Parameters
+    ----------
+    folder : Path
+    """
     if os.name != "posix":
         return
     handle = os.open(folder, os.O_RDONLY)

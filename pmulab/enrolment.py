@@ -143,19 +143,21 @@ def with_row(
     return data + (joint + out.getvalue()).encode()
 
 
-def disagreements(asked: Asked, entries: Sequence[Entry]) -> Iterator[str]:
+def disagreements(asked: Asked, entries: Sequence[Entry], names: Collection[str]) -> Iterator[str]:
     """Say where the list and the journal differ, without any client's code.
 
     Parameters
     ----------
     asked : Asked
     entries : sequence of Entry
+    names : sequence of str
+        As in `row_fingerprint`.
 
     Yields
     ------
     str
     """
-    changed = changed_answers(asked, entries)
+    changed = changed_answers(asked, entries, names)
     for entry in entries:
         if entry.event not in _ASKED:
             continue
@@ -173,30 +175,36 @@ def disagreements(asked: Asked, entries: Sequence[Entry]) -> Iterator[str]:
         yield f"{ENROLLED}, row {place}: {JOURNAL} holds no card for this client."
 
 
-def row_fingerprint(row: Mapping[str, str]) -> str:
+def row_fingerprint(row: Mapping[str, str], names: Collection[str]) -> str:
     """Give the fingerprint of a client's answers, whatever form the list has.
 
     Parameters
     ----------
     row : mapping of str to str
+    names : sequence of str
+        Columns that the kit asks for; further ones are the user's own.
 
     Returns
     -------
     str
         SHA-256. A consent that is taken back later does not change it.
     """
-    told = sorted((name, value.strip()) for name, value in row.items() if name != _LATER)
-    kept = [(name, value) for name, value in told if value]
+    asked = sorted(name for name in names if name != _LATER)
+    kept = [(name, row[name].strip()) for name in asked if row.get(name, "").strip()]
     return sha256(json.dumps(kept).encode()).hexdigest()
 
 
-def changed_answers(asked: Asked, entries: Sequence[Entry]) -> dict[str, str]:
+def changed_answers(
+    asked: Asked, entries: Sequence[Entry], names: Collection[str]
+) -> dict[str, str]:
     """Find the clients whose answers are not those that were saved or amended last.
 
     Parameters
     ----------
     asked : Asked
     entries : sequence of Entry
+    names : sequence of str
+        As in `row_fingerprint`.
 
     Returns
     -------
@@ -209,7 +217,7 @@ def changed_answers(asked: Asked, entries: Sequence[Entry]) -> dict[str, str]:
             saved[entry.detail[_CODE]] = entry.detail[ANSWERS]
         elif entry.event == AMENDED:
             saved |= entry.detail[ANSWERS]
-    now = {row[_CODE]: row_fingerprint(row) for row in asked.rows}
+    now = {row[_CODE]: row_fingerprint(row, names) for row in asked.rows}
     return {code: now[code] for code in saved if code in now and now[code] != saved[code]}
 
 

@@ -34,7 +34,6 @@ _NEEDED: Mapping[str, Mapping[str, type]] = {
 """What the detail of an event has to hold before anything reads it."""
 
 
-
 @dataclass(frozen=True, slots=True)
 class Entry:
     """One line of the journal.

@@ -21,6 +21,16 @@ from pmulab.entries import JOURNAL as JOURNAL
 
 HEAD = ".journal-head"
 """Beside the journal: number and fingerprint of its last line."""
+_MADE_AGAIN = frozenset(
+    {
+        "records checked",
+        "photos measured",
+        "analysed",
+        "handout written",
+        "slides written",
+        "pack written",
+    }
+)
 _GENESIS = "0" * 64
 _BEGINNING = b'{"number": '
 _MARK = b"\xef\xbb\xbf"
@@ -48,12 +58,19 @@ class Journal:
 
     @property
     def head(self) -> str:
-        """Number and fingerprint of the last line, for what is handed on."""
-        return f"{self.entries[-1].number}:{self.entries[-1].fingerprint}" if self.entries else ""
+        """Number and fingerprint of the last line, for what is handed on.
+
+        Lines about what can be made again are passed over, so that making it again gives the same.
+        """
+        lasting = (one for one in reversed(self.entries) if one.event not in _MADE_AGAIN)
+        return next((f"{one.number}:{one.fingerprint}" for one in lasting), "")
 
     def holds(self, head: str) -> bool:
         """Tell whether a last line that was noted elsewhere still stands in it."""
-        return not head or head.partition(":")[2] in {one.fingerprint for one in self.entries}
+        fingerprint = head.partition(":")[2]
+        return not fingerprint or any(
+            fingerprint in (one.fingerprint, one.detail.get("fingerprint")) for one in self.entries
+        )
 
     def changes(self) -> Iterator[str]:
         """Say which lines were changed outside the kit, and between which others."""

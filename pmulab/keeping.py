@@ -18,13 +18,12 @@ from pmulab.disk import (
     content_hash,
     disk_error,
     read_bytes,
-    tidy,
     write_atomically,
-    write_folder,
     write_new,
 )
-from pmulab.entries import JOURNAL, Entry
+from pmulab.entries import GONE, JOURNAL, Entry
 from pmulab.errors import UserError
+from pmulab.folders import tidy, write_folder
 from pmulab.journal import add_entry, read_journal
 from pmulab.trail import STATE, fingerprints, news
 
@@ -138,9 +137,19 @@ class Files:
         time = self.now().isoformat(timespec="seconds")
         before = read_journal(self.path(JOURNAL)).entries
         seen = news(before, fingerprints(self.folder, before))
-        return add_entry(
-            self.path(JOURNAL), event, detail | ({STATE: seen} if seen else {}), time
-        )
+        return add_entry(self.path(JOURNAL), event, detail | ({STATE: seen} if seen else {}), time)
+
+    def note_gone(self, head: str) -> None:
+        """Write down that a last line which was handed on does not stand in the journal.
+
+        Parameters
+        ----------
+        head : str
+            As `Journal.head` gives it.
+        """
+        last, _, fingerprint = head.partition(":")
+        if last.isdecimal() and fingerprint:
+            self.record(GONE, last=int(last), fingerprint=fingerprint)
 
     def record_once(self, event: str, since: str, **detail: Any) -> Entry | None:
         """Append a line unless a run that was killed has done so already.

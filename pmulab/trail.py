@@ -15,7 +15,7 @@ from pmulab.errors import UserError
 from pmulab.tables.guards import find_sources
 
 STATE = "state"
-"""Where the detail of a line holds the fingerprints, by name of the file; '' for one that is gone."""
+"""Where the detail of a line holds fingerprints by name of the file; '' for one that is gone."""
 _TRACED = ("plan.toml", "allocation.csv", "clients.csv")
 _ANSWERS = "scoring/*/answers/*.json"
 _WRITTEN_BY = {

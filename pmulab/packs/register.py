@@ -114,8 +114,22 @@ def announce(group: Path, entry: Registered) -> Path:
         {"format": FORMAT}
         | {name: getattr(entry, name) for name in _Announced.model_fields if name != "format"}
     )
-    name = f"{entry.code}.{entry.study[:16]}.toml"
-    return _written(group, name, content.model_dump(), _HEAD)
+    return _written(group, entry_path(group, entry).name, content.model_dump(), _HEAD)
+
+
+def entry_path(group: Path, entry: Registered) -> Path:
+    """Give the file in which a study is announced.
+
+    Parameters
+    ----------
+    group : Path
+    entry : Registered
+
+    Returns
+    -------
+    Path
+    """
+    return group / FOLDER / f"{entry.code}.{entry.study[:16]}.toml"
 
 
 def tell(group: Path, entry: Registered, day: date, state: NewsState, enrolled: int) -> Path:

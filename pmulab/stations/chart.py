@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pandas as pd
 
-from pmulab.disk import disk_error, read_text, write_atomically
+from pmulab.disk import disk_error, read_text, write_atomically, write_new
 from pmulab.errors import UserError
 from pmulab.practice import Watched, rows_of, watch
 from pmulab.sharing.practice_page import GENERATOR, practice_html
@@ -105,7 +105,12 @@ def begin_practice(folder: str | Path) -> Answer[Path]:
     path = place / f"{TABLE}.xlsx"
     try:
         place.mkdir(parents=True, exist_ok=True)
-        write_atomically(path, practice_workbook())
+        write_new(path, practice_workbook())
+    except FileExistsError:
+        raise UserError(
+            f"{path} is already there and is never overwritten.",
+            "Type into it, or choose another folder.",
+        ) from None
     except OSError as error:
         raise disk_error(error, place) from None
     lines = (

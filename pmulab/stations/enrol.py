@@ -87,7 +87,7 @@ def enrol(
                 "client not enrolled",
                 client_code=row["client_code"],
                 reasons=[one.code for one in reasons],
-                **{ANSWERS: row_fingerprint(row)},
+                **{ANSWERS: row_fingerprint(row, row)},
             )
             return _declined(folder, row["client_code"], reasons)
         _refuse_beyond(folder, plan, replacement.strip())
@@ -212,7 +212,7 @@ def _reveal(
         "client enrolled",
         client_code=row["client_code"],
         slot=slot.number,
-        **{ANSWERS: row_fingerprint(row)},
+        **{ANSWERS: row_fingerprint(row, row)},
     )
     card = card_words(slot, plan.arms.A.label, plan.arms.B.label)
     lines = (
