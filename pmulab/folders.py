@@ -15,7 +15,7 @@ from pmulab.errors import UserError
 _LEFT_BEHIND = re.compile(r"\.new-[a-z0-9_]{8}|\..+\.[a-z0-9_]{8}\.part")
 """What a write that was killed leaves beside its target."""
 
-_HOUR = 3600.0
+HOUR = 3600.0
 
 
 def write_folder(path: Path, files: Mapping[str, bytes]) -> None:
@@ -65,7 +65,7 @@ def made_aside(place: Path) -> Iterator[Path]:
     _refuse_used(place)
     try:
         place.parent.mkdir(parents=True, exist_ok=True)
-        tidy([place.parent], f".{place.name}.", _HOUR)
+        tidy([place.parent], f".{place.name}.", HOUR)
         aside = Path(tempfile.mkdtemp(dir=place.parent, prefix=f".{place.name}.", suffix=".part"))
     except OSError as error:
         raise disk_error(error, place) from None
@@ -100,7 +100,7 @@ def tidy(folders: Iterable[Path], beginning: str = ".", older: float = 0.0) -> N
     beginning : str, default='.'
         Of the names.
     older : float, default=0
-        Seconds since they were written, where somebody else may be writing after all.
+        Seconds since they were written, where somebody else may be writing after all: `HOUR`.
     """
     for folder in folders:
         with suppress(OSError):

@@ -84,7 +84,7 @@ def analyse(
         )
     with folder.writing():
         folder.note_gone(lost_head(folder))
-        _begin_look(folder, plan, way)
+        _begin_look(folder, plan, way, records)
         circumstances = Circumstances(
             _provenance(folder, records),
             _looking(folder, way),
@@ -109,9 +109,9 @@ def _stop(study: Study, reason: str) -> None:
         )
 
 
-def _begin_look(study: Study, plan: Plan, way: _Way) -> None:
+def _begin_look(study: Study, plan: Plan, way: _Way, records: Records) -> None:
     """Write a look down before it shows anything; one that a killed run began goes on."""
-    if way.kind == FINISHED or _begun(study, way):
+    if way.kind == FINISHED or _begun(study, way, records):
         return
     if way.kind == PLANNED:
         _refuse_look(study, plan, len(way.seen))  # again: another window may have looked
@@ -123,13 +123,18 @@ def _begin_look(study: Study, plan: Plan, way: _Way) -> None:
     )
 
 
-def _begun(study: Study, way: _Way) -> bool:
-    """Tell whether just this look stands in the journal and no analysis came of it."""
+def _begun(study: Study, way: _Way, records: Records) -> bool:
+    """Tell whether just this look stands in the journal and no analysis came of it.
+
+    Looking once more at the same records for the same reason is no further unplanned look.
+    """
     for entry in reversed(study.journal()):
         if entry.event in (PLANNED, UNPLANNED):
             told = (entry.event, entry.detail["reason"], tuple(entry.detail.get("complete", ())))
             return told == (way.kind, way.reason, way.seen)
-        if entry.event == "analysed":
+        if entry.event == "analysed" and (
+            way.kind != UNPLANNED or entry.detail.get("records") != records.fingerprint
+        ):
             return False
     return False
 
@@ -147,7 +152,7 @@ def _way(study: Study, plan: Plan, records: Records, *, look: bool, unplanned: s
         found = cases(plan, assignments, records, plan.primary)
         seen = tuple(number for number, case in enumerate(found, start=1) if case.complete)
         way = _Way(PLANNED, f"with {len(seen)} complete clients, as planned", seen)
-        if not _begun(study, way):
+        if not _begun(study, way, records):
             _refuse_look(study, plan, len(seen))
         return way
     return None

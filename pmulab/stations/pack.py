@@ -5,6 +5,7 @@ from pathlib import Path
 
 from pmulab.errors import UserError
 from pmulab.findings import Findings
+from pmulab.folders import HOUR, tidy
 from pmulab.packs.contents import Source, contents
 from pmulab.packs.model import ENDING, Contents
 from pmulab.packs.preview import preview_lines
@@ -88,6 +89,7 @@ def _refuse_name(path: Path) -> None:
 
 def _beside(path: Path, data: bytes) -> Path:
     try:
+        tidy([path.parent], older=HOUR)
         write_new(path, data)
     except OSError as error:
         raise disk_error(error, path) from None
