@@ -22,16 +22,31 @@ def forked(run, prepare=lambda: None, kill_after=None):
     `prepare` is called in the child first; `kill_after` kills it from here, so many seconds later.
     An answer is ('done', text), ('refused', words) or ('broke', traceback).
     """
+    child, reading = _started(run, prepare)
+    if kill_after is not None:
+        time.sleep(kill_after)
+        with contextlib.suppress(ProcessLookupError):
+            os.kill(child, signal.SIGKILL)
+    return _ended(child, reading)
+
+
+def together(*jobs):
+    """Run jobs in processes of their own at once; give their answers."""
+    begun = [_started(job, lambda: None) for job in jobs]
+    return [_ended(*one) for one in begun]
+
+
+def _started(run, prepare):
     reading, writing = os.pipe()
     child = os.fork()
     if child == 0:
         os.close(reading)
         _in_child(run, prepare, writing)
     os.close(writing)
-    if kill_after is not None:
-        time.sleep(kill_after)
-        with contextlib.suppress(ProcessLookupError):
-            os.kill(child, signal.SIGKILL)
+    return child, reading
+
+
+def _ended(child, reading):
     with os.fdopen(reading, "rb") as pipe:
         data = pipe.read()
     _, status = os.waitpid(child, 0)
