@@ -97,6 +97,7 @@ def begin_practice(folder: str | Path) -> Answer[Path]:
         If there is a table, or the folder cannot be written.
     """
     place = Path(folder).expanduser()
+    tidy([place], older=HOUR)
     there = _tables_in(place) if place.is_dir() else []
     if there:
         raise UserError(
@@ -106,7 +107,6 @@ def begin_practice(folder: str | Path) -> Answer[Path]:
     path = place / f"{TABLE}.xlsx"
     try:
         place.mkdir(parents=True, exist_ok=True)
-        tidy([place], older=HOUR)
         write_new(path, practice_workbook())
     except FileExistsError:
         raise UserError(
