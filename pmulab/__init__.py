@@ -8,6 +8,7 @@ __version__ = "0.1.0"
 _VERBS = {
     "absent": "absent",
     "agreement": "scoring_found",
+    "amend": "amend",
     "analyse": "analyse",
     "begin_practice": "chart",
     "bring_back": "put_away",

@@ -1,26 +1,34 @@
 """Files on the disk: read whole, written whole, and every refusal of the disk told in words."""
 
+import errno
 import os
 import re
 import shlex
-import shutil
 import tempfile
-from collections.abc import Mapping
+from contextlib import suppress
 from hashlib import sha256
 from os import PathLike
 from pathlib import Path
 
 from pmulab.errors import UserError
 
-_FULL, _READ_ONLY, _IN_USE = 28, 30, 13
+_FULL = ("the disk is full", "Free some space, then try again.")
+_READ_ONLY = ("the folder is read-only", "Choose a folder of your own, then try again.")
+_IN_USE = (
+    "another program holds it open, or writing is not allowed there",
+    "Close it in the spreadsheet program or editor, then try again. If it is open nowhere, "
+    "choose a folder of your own.",
+)
+_BROKEN = ("the disk fails", "Copy the folder to another disk while it can still be read.")
 _TOLD = {
-    _FULL: ("the disk is full", "Free some space, then try again."),
-    _READ_ONLY: ("the folder is read-only", "Choose a folder of your own, then try again."),
-    _IN_USE: (
-        "another program holds it open, or writing is not allowed there",
-        "Close it in the spreadsheet program or editor, then try again. If it is open nowhere, "
-        "choose a folder of your own.",
-    ),
+    errno.ENOSPC: _FULL,
+    errno.EDQUOT: _FULL,
+    errno.EFBIG: ("the disk takes no file of that size", _FULL[1]),
+    errno.EROFS: _READ_ONLY,
+    errno.EACCES: _IN_USE,
+    errno.EPERM: _IN_USE,
+    errno.EBUSY: _IN_USE,
+    errno.EIO: _BROKEN,
 }
 
 
@@ -133,32 +141,7 @@ def write_atomically(path: Path, content: str | bytes) -> None:
     except BaseException:
         Path(temporary).unlink(missing_ok=True)
         raise
-    _sync_folder(path.parent)
-
-
-def write_folder(path: Path, files: Mapping[str, bytes]) -> None:
-    """Write a new folder so that a crash leaves all of it or none of it.
-
-    Parameters
-    ----------
-    path : Path
-        Not there yet; the folders above it are made.
-    files : mapping of str to bytes
-        Content by name below the folder, with slashes.
-    """
-    path.parent.mkdir(parents=True, exist_ok=True)
-    aside = Path(tempfile.mkdtemp(dir=path.parent, prefix=f".{path.name}.", suffix=".part"))
-    try:
-        for name, content in files.items():
-            target = aside / name
-            target.parent.mkdir(parents=True, exist_ok=True)
-            write_atomically(target, content)
-        os.chmod(aside, 0o777 & ~_umask())
-        os.rename(aside, path)
-    except BaseException:
-        shutil.rmtree(aside, ignore_errors=True)
-        raise
-    _sync_folder(path.parent)
+    sync_folder(path.parent)
 
 
 def write_new(path: Path, content: str | bytes) -> None:
@@ -181,11 +164,11 @@ def write_new(path: Path, content: str | bytes) -> None:
             os.link(temporary, path)
         except FileExistsError:
             raise
-        except OSError:  # a disk without hard links: claim the name, then fill it
-            with path.open("xb"):
-                pass
-            os.replace(temporary, path)
-    _sync_folder(path.parent)
+        except OSError:  # a disk without hard links; never a moment with half a file on it
+            if path.exists():
+                raise FileExistsError(errno.EEXIST, "File exists", str(path)) from None
+            os.rename(temporary, path)
+    sync_folder(path.parent)
 
 
 def append(path: Path, data: bytes) -> None:
@@ -198,12 +181,18 @@ def append(path: Path, data: bytes) -> None:
     data : bytes
     """
     fresh = not path.exists()
-    with path.open("ab") as file:
-        file.write(data)
-        file.flush()
-        os.fsync(file.fileno())
+    with path.open("ab", buffering=0) as file:
+        size, rest = file.tell(), data
+        try:
+            while rest:
+                rest = rest[file.write(rest) or 0 :]
+            os.fsync(file.fileno())
+        except OSError:
+            with suppress(OSError):  # nothing half-written stays where the disk still lets go of it
+                os.ftruncate(file.fileno(), size)
+            raise
     if fresh:
-        _sync_folder(path.parent)
+        sync_folder(path.parent)
 
 
 def disk_error(error: OSError, path: Path) -> UserError:
@@ -229,17 +218,29 @@ def disk_error(error: OSError, path: Path) -> UserError:
 
 
 def _inherit_mode(path: Path, temporary: str) -> None:
-    mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
+    mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~umask()
     os.chmod(temporary, mode)
 
 
-def _umask() -> int:
+def umask() -> int:
+    """Give the permissions that this computer takes from new files.
+
+    Returns
+    -------
+    int
+    """
     mask = os.umask(0)
     os.umask(mask)
     return mask
 
 
-def _sync_folder(folder: Path) -> None:
+def sync_folder(folder: Path) -> None:
+    """Wait until the disk holds the names in a folder.
+
+    Parameters
+    ----------
+    folder : Path
+    """
     if os.name != "posix":
         return
     handle = os.open(folder, os.O_RDONLY)

@@ -6,15 +6,20 @@ drop the last line end. A new row follows the form that the file has now.
 
 import csv
 import io
+import json
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from hashlib import sha256
 
 from pmulab.disk import decoded
+from pmulab.entries import AMENDED, JOURNAL, Entry
 from pmulab.errors import UserError
-from pmulab.journal import JOURNAL, Entry
 
 ENROLLED = "clients.csv"
 _CODE, _ELIGIBLE = "client_code", "eligible"
+ANSWERS = "answers"
+"""Where the line of a client holds the fingerprint of her row."""
+_LATER = "consent_withdrawn"
 _ASKED = {"client enrolled": True, "client not enrolled": False}
 _REMEDY = "Nothing was changed. Put {} back from a copy, or give it its columns again."
 
@@ -138,18 +143,21 @@ def with_row(
     return data + (joint + out.getvalue()).encode()
 
 
-def disagreements(asked: Asked, entries: Sequence[Entry]) -> Iterator[str]:
+def disagreements(asked: Asked, entries: Sequence[Entry], names: Collection[str]) -> Iterator[str]:
     """Say where the list and the journal differ, without any client's code.
 
     Parameters
     ----------
     asked : Asked
     entries : sequence of Entry
+    names : sequence of str
+        As in `row_fingerprint`.
 
     Yields
     ------
     str
     """
+    changed = changed_answers(asked, entries, names)
     for entry in entries:
         if entry.event not in _ASKED:
             continue
@@ -158,8 +166,59 @@ def disagreements(asked: Asked, entries: Sequence[Entry]) -> Iterator[str]:
             yield f"{ENROLLED} lacks the client of {JOURNAL}, line {entry.number}."
         elif _takes_part(row) != _ASKED[entry.event]:
             yield f"{ENROLLED} and {JOURNAL}, line {entry.number}, differ on who takes part."
+        elif entry.detail[_CODE] in changed:
+            yield (
+                f"{ENROLLED}: the answers of the client of {JOURNAL}, line {entry.number}, are "
+                "not those that were saved."
+            )
     for place, _ in asked.waiting(entries):
         yield f"{ENROLLED}, row {place}: {JOURNAL} holds no card for this client."
+
+
+def row_fingerprint(row: Mapping[str, str], names: Collection[str]) -> str:
+    """Give the fingerprint of a client's answers, whatever form the list has.
+
+    Parameters
+    ----------
+    row : mapping of str to str
+    names : sequence of str
+        Columns that the kit asks for; further ones are the user's own.
+
+    Returns
+    -------
+    str
+        SHA-256. A consent that is taken back later does not change it.
+    """
+    asked = sorted(name for name in names if name != _LATER)
+    kept = [(name, row[name].strip()) for name in asked if row.get(name, "").strip()]
+    return sha256(json.dumps(kept).encode()).hexdigest()
+
+
+def changed_answers(
+    asked: Asked, entries: Sequence[Entry], names: Collection[str]
+) -> dict[str, str]:
+    """Find the clients whose answers are not those that were saved or amended last.
+
+    Parameters
+    ----------
+    asked : Asked
+    entries : sequence of Entry
+    names : sequence of str
+        As in `row_fingerprint`.
+
+    Returns
+    -------
+    dict of str to str
+        Fingerprint of the row as it is now, by code.
+    """
+    saved: dict[str, str] = {}
+    for entry in entries:
+        if entry.event in _ASKED and ANSWERS in entry.detail:
+            saved[entry.detail[_CODE]] = entry.detail[ANSWERS]
+        elif entry.event == AMENDED:
+            saved |= entry.detail[ANSWERS]
+    now = {row[_CODE]: row_fingerprint(row, names) for row in asked.rows}
+    return {code: now[code] for code in saved if code in now and now[code] != saved[code]}
 
 
 def differing(known: Mapping[str, str], row: Mapping[str, str]) -> Collection[str]:

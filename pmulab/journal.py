@@ -1,92 +1,39 @@
 """The journal: one line an event, each with the fingerprint of the line before it.
 
 The journal only grows. A line that a crash cut short is no event; the next line that is written
-accounts for it, so that a line cut short by anything else is noticed.
+accounts for it, so that a line cut short by anything else is noticed. The fingerprint of the last
+line is also kept beside it, so that lines taken away at the end are missed; the next line that is
+written says so for good.
 """
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
-from datetime import datetime
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
 from pmulab.disk import append, read_bytes, write_atomically
-from pmulab.errors import UserError
+from pmulab.entries import CUT_SHORT, GONE, Entry, parsed, unreadable
+from pmulab.entries import FORMAT as FORMAT
+from pmulab.entries import JOURNAL as JOURNAL
 
-JOURNAL = "journal.jsonl"
-CUT_SHORT = "line cut short"
+HEAD = ".journal-head"
+"""Beside the journal: number and fingerprint of its last line."""
+_MADE_AGAIN = frozenset(
+    {
+        "records checked",
+        "photos measured",
+        "analysed",
+        "handout written",
+        "slides written",
+        "pack written",
+    }
+)
 _GENESIS = "0" * 64
 _BEGINNING = b'{"number": '
 _MARK = b"\xef\xbb\xbf"
-_LOOK: Mapping[str, type] = {"reason": str, "clients": int}
-_NEEDED: Mapping[str, Mapping[str, type]] = {
-    CUT_SHORT: {"fragment": str},
-    "plan locked": {"plan": dict, "fingerprint": str, "allocation": str, "workbook": str},
-    "client enrolled": {"client_code": str, "slot": int},
-    "client not enrolled": {"client_code": str},
-    "reviewed after an adverse event": {"reviewed": str, "stop": str, "clients": int},
-    "scoring round begun": {"round": int, "secret": str},
-    "scoring round prepared": {"round": int, "sealed_files": dict},
-    "scoring key opened": {"round": int, "sealed_files": dict},
-    "planned look": _LOOK,
-    "unplanned look": _LOOK,
-    "study stopped": _LOOK,
-}
-"""What the detail of an event has to hold before anything reads it."""
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """One line of the journal.
-
-    Parameters
-    ----------
-    number : int
-        From 1.
-    time : str
-        ISO 8601 with the offset from UTC.
-    event : str
-        What happened, e.g. 'plan locked', 'client enrolled'.
-    detail : mapping
-        Plain data that belongs to it.
-    previous, fingerprint : str
-        SHA-256 of the line before, and of this one.
-    """
-
-    number: int
-    time: str
-    event: str
-    detail: Mapping[str, Any]
-    previous: str
-    fingerprint: str = ""
-
-    def sealed(self) -> "Entry":
-        """Give the same entry with its fingerprint worked out."""
-        return Entry(
-            self.number, self.time, self.event, self.detail, self.previous, self._content_hash()
-        )
-
-    def intact(self) -> bool:
-        """Tell whether the content still fits the fingerprint."""
-        return self.fingerprint == self._content_hash()
-
-    def line(self) -> str:
-        """Write the entry as one line of JSON, in ASCII so that no editor breaks it in two."""
-        content = {
-            "number": self.number,
-            "time": self.time,
-            "event": self.event,
-            "detail": self.detail,
-            "previous": self.previous,
-            "fingerprint": self.fingerprint,
-        }
-        return json.dumps(content, allow_nan=False)
-
-    def _content_hash(self) -> str:
-        content = [self.number, self.time, self.event, self.detail, self.previous]
-        return sha256(json.dumps(content, sort_keys=True).encode()).hexdigest()
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,21 +47,49 @@ class Journal:
         Numbers of lines that were cut short and that no later line accounts for.
     tail : bytes
         What stands behind the last line end and is no entry: a write that a crash cut short.
+    gone : tuple of (int, str) or None
+        Number and fingerprint of the last line as it was once written, where it is gone.
     """
 
     entries: tuple[Entry, ...] = ()
     cut: tuple[int, ...] = ()
     tail: bytes = b""
+    gone: tuple[int, str] | None = None
+
+    @property
+    def head(self) -> str:
+        """Number and fingerprint of the last line, for what is handed on.
+
+        Lines about what can be made again are passed over, so that making it again gives the same.
+        """
+        lasting = (one for one in reversed(self.entries) if one.event not in _MADE_AGAIN)
+        return next((f"{one.number}:{one.fingerprint}" for one in lasting), "")
+
+    def holds(self, head: str) -> bool:
+        """Tell whether a last line that was noted elsewhere still stands in it."""
+        fingerprint = head.partition(":")[2]
+        return not fingerprint or any(
+            fingerprint in (one.fingerprint, one.detail.get("fingerprint")) for one in self.entries
+        )
 
     def changes(self) -> Iterator[str]:
-        """Say which lines were changed outside the kit."""
+        """Say which lines were changed outside the kit, and between which others."""
         for number in self.cut:
             yield f"{JOURNAL}: line {number} was cut short."
-        previous = _GENESIS
+        before: Entry | None = None
         for entry in self.entries:
-            if not entry.intact() or entry.previous != previous:
-                yield f"{JOURNAL}: line {entry.number} ({entry.event}, {entry.time}) was changed."
-            previous = entry.fingerprint
+            if not entry.intact():
+                yield f"{JOURNAL}: {entry.place} was changed."
+            elif entry.previous != (before.fingerprint if before else _GENESIS):
+                yield (
+                    f"{JOURNAL}: before {entry.place} lines were taken out, put in or changed"
+                    f"{f', after {before.place}' if before else ''}."
+                )
+            if entry.event == GONE:
+                yield _gone_words(entry.detail["last"], entry.number)
+            before = entry
+        if self.gone:
+            yield _gone_words(self.gone[0], len(self.entries) + 1)
 
 
 def read_journal(path: Path) -> Journal:
@@ -132,8 +107,8 @@ def read_journal(path: Path) -> Journal:
     Raises
     ------
     UserError
-        If a line cannot be read and is not the beginning of an entry, or lacks what its event
-        needs.
+        If a line cannot be read and is not the beginning of an entry, lacks what its event
+        needs, or was written by a later release.
     """
     if not path.exists():
         return Journal()
@@ -143,7 +118,7 @@ def read_journal(path: Path) -> Journal:
     for number, line in enumerate([*lines, tail], start=1):
         if not line.strip():
             continue
-        entry = _parsed(line, f"{path}, line {number}")
+        entry = parsed(line, f"{path}, line {number}")
         if entry is None:
             broken[number] = line
         else:
@@ -153,8 +128,8 @@ def read_journal(path: Path) -> Journal:
     cut = {number: line for number, line in broken.items() if _hash(line) not in known}
     for number, line in cut.items():
         if not line.startswith(_BEGINNING):
-            raise _unreadable(f"{path}, line {number}")
-    return Journal(tuple(entries), tuple(cut), last)
+            raise unreadable(f"{path}, line {number}")
+    return Journal(tuple(entries), tuple(cut), last, _gone(path, entries))
 
 
 def add_entry(path: Path, event: str, detail: Mapping[str, Any], time: str) -> Entry:
@@ -174,50 +149,49 @@ def add_entry(path: Path, event: str, detail: Mapping[str, Any], time: str) -> E
     Entry
     """
     before = read_journal(path)
-    if not before.tail:
-        entry = _next(before.entries, event, detail, time)
-        whole = not path.exists() or read_bytes(path)[-1:] in (b"", b"\n")
-        append(path, (("" if whole else "\n") + entry.line() + "\n").encode())
-        return entry
-    cut = _next(before.entries, CUT_SHORT, {"fragment": _hash(before.tail)}, time)
-    entry = _next((*before.entries, cut), event, detail, time)
-    grown = f"\n{cut.line()}\n{entry.line()}\n".encode()
-    write_atomically(path, read_bytes(path) + grown)  # a second crash must not cut this one
-    return entry
+    lines = list(before.entries)
+    if before.tail:
+        lines.append(_next(lines, CUT_SHORT, {"fragment": _hash(before.tail)}, time))
+    if before.gone:
+        last, fingerprint = before.gone
+        lines.append(_next(lines, GONE, {"last": last, "fingerprint": fingerprint}, time))
+    lines.append(_next(lines, event, detail, time))
+    whole = not path.exists() or read_bytes(path)[-1:] in (b"", b"\n")
+    new = lines[len(before.entries) :]
+    grown = (("" if whole else "\n") + "".join(f"{one.line()}\n" for one in new)).encode()
+    if len(new) == 1:
+        append(path, grown)
+    else:
+        write_atomically(path, read_bytes(path) + grown)  # a second crash must not cut this one
+    with suppress(OSError):  # the event stands already; without this file less is noticed
+        head = {"number": lines[-1].number, "fingerprint": lines[-1].fingerprint}
+        write_atomically(path.with_name(HEAD), json.dumps(head) + "\n")
+    return lines[-1]
 
 
-def _next(before: tuple[Entry, ...], event: str, detail: Mapping[str, Any], time: str) -> Entry:
+def _gone(path: Path, entries: Sequence[Entry]) -> tuple[int, str] | None:
+    """Give the last line as it is noted beside the journal, if it does not stand there."""
+    try:
+        head = json.loads(path.with_name(HEAD).read_bytes())
+        number, fingerprint = int(head["number"]), str(head["fingerprint"])
+    except (OSError, ValueError, TypeError, KeyError, RecursionError):
+        return None  # then only what the chain itself tells is known
+    known = {one.fingerprint for one in entries}
+    known |= {one.detail["fingerprint"] for one in entries if one.event == GONE}
+    return None if fingerprint in known else (number, fingerprint)
+
+
+def _gone_words(last: int, here: int) -> str:
+    return (
+        f"{JOURNAL}: its last lines, up to line {last}, are gone, or it was put back from an "
+        f"older copy; noticed at line {here}."
+    )
+
+
+def _next(before: Sequence[Entry], event: str, detail: Mapping[str, Any], time: str) -> Entry:
     previous = before[-1].fingerprint if before else _GENESIS
     return Entry(len(before) + 1, time, event, detail, previous).sealed()
 
 
-def _parsed(line: bytes, place: str) -> Entry | None:
-    """Read one line; None for one that is not whole."""
-    try:
-        content = json.loads(line.decode())
-    except (ValueError, RecursionError):
-        return None
-    try:
-        entry = Entry(**content)
-        datetime.fromisoformat(entry.time)
-    except (TypeError, ValueError):
-        raise _unreadable(place) from None
-    needed = {"number": int, "event": str, "detail": dict, "previous": str, "fingerprint": str}
-    if not _holds(content, needed) or not _holds(entry.detail, _NEEDED.get(entry.event, {})):
-        raise _unreadable(place)
-    return entry
-
-
-def _holds(content: Mapping[str, Any], needed: Mapping[str, type]) -> bool:
-    return all(type(content.get(name)) is kind for name, kind in needed.items())
-
-
 def _hash(line: bytes) -> str:
     return sha256(line).hexdigest()
-
-
-def _unreadable(place: str) -> UserError:
-    return UserError(
-        f"{place} cannot be read.",
-        "The journal is written by pmulab only: restore it from a copy.",
-    )

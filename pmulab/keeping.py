@@ -14,12 +14,22 @@ from typing import Any
 
 from filelock import FileLock, Timeout
 
-from pmulab.disk import content_hash, disk_error, read_bytes, write_atomically, write_folder
+from pmulab.disk import (
+    content_hash,
+    disk_error,
+    read_bytes,
+    write_atomically,
+    write_new,
+)
+from pmulab.entries import GONE, JOURNAL, Entry
 from pmulab.errors import UserError
-from pmulab.journal import JOURNAL, Entry, add_entry
+from pmulab.folders import tidy, write_folder
+from pmulab.journal import add_entry, read_journal
+from pmulab.trail import STATE, fingerprints, news
 
 PROGRESS = re.compile(r"scoring/round-\d\d+/answers/[A-Z]{1,3}\d{1,3}\.json")
 PACK = "pack.zip"
+_WRITTEN_IN = ("", "photos", "scoring", "scoring/*", "scoring/*/answers")
 REMAKEABLE = frozenset(
     {
         "findings.json",
@@ -85,14 +95,23 @@ class Files:
     def writing(self) -> Iterator[None]:
         """Hold the study for writing; a second writer waits up to ten seconds.
 
+        What an earlier write that was killed left half-done is cleared away first.
+
         Raises
         ------
         UserError
-            If another program keeps the study busy, or the folder cannot be written.
+            If another program keeps the study busy, the folder cannot be written, or its journal
+            cannot be read by this release.
         """
         lock = FileLock(self.path(".writing.lock"), timeout=10)
         try:
             with lock:
+                read_journal(self.path(JOURNAL))
+                tidy(
+                    place
+                    for name in _WRITTEN_IN
+                    for place in (self.folder.glob(name) if name else [self.folder])
+                )
                 yield
         except Timeout:
             raise UserError(
@@ -116,7 +135,44 @@ class Files:
         Entry
         """
         time = self.now().isoformat(timespec="seconds")
-        return add_entry(self.path(JOURNAL), event, detail, time)
+        before = read_journal(self.path(JOURNAL)).entries
+        seen = news(before, fingerprints(self.folder, before))
+        return add_entry(self.path(JOURNAL), event, detail | ({STATE: seen} if seen else {}), time)
+
+    def note_gone(self, head: str) -> None:
+        """Write down that a last line which was handed on does not stand in the journal.
+
+        Parameters
+        ----------
+        head : str
+            As `Journal.head` gives it.
+        """
+        last, _, fingerprint = head.partition(":")
+        if last.isdecimal() and fingerprint:
+            self.record(GONE, last=int(last), fingerprint=fingerprint)
+
+    def record_once(self, event: str, since: str, **detail: Any) -> Entry | None:
+        """Append a line unless a run that was killed has done so already.
+
+        Parameters
+        ----------
+        event : str
+        since : str
+            The event that ends what the line belongs to; only lines after the last one count.
+        **detail
+            As in `record`.
+
+        Returns
+        -------
+        Entry or None
+            None when the line stands there already.
+        """
+        for entry in reversed(read_journal(self.path(JOURNAL)).entries):
+            if entry.event == since:
+                break
+            if entry.event == event and {**entry.detail, **detail} == dict(entry.detail):
+                return None
+        return self.record(event, **detail)
 
     def keep(self, name: str, content: str | bytes) -> Path:
         """Write a new file that holds what people enter; never over an existing one.
@@ -127,13 +183,14 @@ class Files:
             If the file exists.
         """
         path = self.path(name)
-        if path.exists():
+        path.parent.mkdir(exist_ok=True)
+        try:
+            write_new(path, content)
+        except FileExistsError:
             raise UserError(
                 f"{path} is already there and is never overwritten.",
                 "Rename or move it first if you want a fresh one.",
-            )
-        path.parent.mkdir(exist_ok=True)
-        write_atomically(path, content)
+            ) from None
         return path
 
     def renew(self, name: str, content: str | bytes) -> Path:
@@ -155,13 +212,19 @@ class Files:
             before = read_bytes(path)
             if before == new:
                 return path
-            number = 1
-            while self.path(f"{name}.earlier-{number}").exists():
-                number += 1
-            self.keep(f"{name}.earlier-{number}", before)
+            self._keep_earlier(name, before)
         path.parent.mkdir(exist_ok=True)
         write_atomically(path, new)
         return path
+
+    def _keep_earlier(self, name: str, before: bytes) -> None:
+        """Keep an earlier version beside its file, unless a run that was killed did so."""
+        number = 1
+        while self.path(f"{name}.earlier-{number}").exists():
+            number += 1
+        last = self.path(f"{name}.earlier-{number - 1}")
+        if number == 1 or read_bytes(last) != before:
+            self.keep(f"{name}.earlier-{number}", before)
 
     def keep_folder(self, name: str, files: Mapping[str, bytes]) -> Path:
         """Write a new folder whole, such as a scoring round; never over an existing one.

@@ -17,18 +17,20 @@ from pmulab.disk import read_text as read_text
 from pmulab.disk import write_atomically as write_atomically
 from pmulab.disk import write_new as write_new
 from pmulab.enrolment import ENROLLED as ENROLLED
-from pmulab.enrolment import Asked, disagreements, read_asked, with_row
+from pmulab.enrolment import Asked, changed_answers, disagreements, read_asked, with_row
+from pmulab.entries import AMENDED, BEGUN
+from pmulab.entries import FORMAT as FORMAT
+from pmulab.entries import JOURNAL as JOURNAL
+from pmulab.entries import Entry as Entry
 from pmulab.errors import UserError
-from pmulab.journal import JOURNAL as JOURNAL
-from pmulab.journal import Entry as Entry
 from pmulab.journal import Journal, read_journal
 from pmulab.keeping import PACK as PACK
 from pmulab.keeping import PROGRESS as PROGRESS
 from pmulab.keeping import REMAKEABLE as REMAKEABLE
 from pmulab.keeping import Files, this_moment
 from pmulab.plan import Change, Plan, changes, plan_from_dict, read_plan
+from pmulab.trail import Outside, fingerprints, known, outside
 
-FORMAT = 1
 PLAN, ALLOCATION, RECORDS = "plan.toml", "allocation.csv", "records.xlsx"
 
 
@@ -97,6 +99,14 @@ class Study(Files):
         """
         return self._journal().entries
 
+    def head(self) -> str:
+        """Give number and fingerprint of the journal's last line, for what is handed on."""
+        return self._journal().head
+
+    def holds(self, head: str) -> bool:
+        """Tell whether a last line that was handed on still stands in the journal."""
+        return self._journal().holds(head)
+
     def _journal(self) -> Journal:
         found = read_journal(self.path(JOURNAL))
         drawn = [name for name in (ALLOCATION, ENROLLED) if self.path(name).exists()]
@@ -133,6 +143,20 @@ class Study(Files):
             return changes(locked.plan, self.plan_as_written())
         except UserError as error:
             return (Change(PLAN, "a readable plan", error.what),)
+
+    def changed_answers(self) -> dict[str, str]:
+        """Find clients whose answers are not as saved: fingerprint of the row now, by code."""
+        names = self.plan().tables()["clients"].names
+        return changed_answers(self.asked(), self.journal(), names)
+
+    def unexplained_edits(self) -> tuple[Change, ...]:
+        """List the changes of plan.toml after locking that no amendment speaks of."""
+        amended = [
+            known(self.journal()[: entry.number]).get(PLAN)
+            for entry in self.journal()
+            if entry.event == AMENDED and PLAN in entry.detail["files"]
+        ]
+        return () if self.file_hash(PLAN) in amended[-1:] else self.plan_changes()
 
     def schedule(self) -> Schedule:
         """Read the sealed cards.
@@ -192,29 +216,49 @@ class Study(Files):
 
     def tampering(self) -> tuple[str, ...]:
         """Say what was changed outside the kit: journal lines, cards, the list of clients."""
-        known, locked = self._journal(), self.locked()
-        found = list(known.changes())
+        journal, locked = self._journal(), self.locked()
+        found = list(journal.changes())
         cards = self.file_hash(ALLOCATION)
         if locked is not None and not cards:
             found.append(f"{ALLOCATION} is missing.")
         elif locked is not None and cards != locked.allocation:
-            found.append(f"{ALLOCATION} is not the file that was written at locking.")
-        found += self._changed_rounds(known.entries)
+            found.append(
+                f"{ALLOCATION} is not the file that was written at locking{self.since(ALLOCATION)}."
+            )
+        found += self._changed_rounds(journal.entries)
         if locked is None and self.path(ENROLLED).exists():
             found.append(
                 f"{JOURNAL}: there is {ENROLLED}, but no line says that a plan was locked."
             )
         try:
-            return (*found, *disagreements(self.asked(), known.entries))
+            names = self.plan().tables()["clients"].names if locked else ()
+            return (*found, *disagreements(self.asked(), journal.entries, names))
         except UserError as error:
             return (*found, error.what)
+
+    def changed_outside(self) -> tuple[Outside, ...]:
+        """List every change of a traced file from outside since the plan was locked."""
+        entries = self.journal()
+        start = next((n for n, one in enumerate(entries) if one.event == "plan locked"), None)
+        if start is None:
+            return ()
+        found = outside(entries, fingerprints(self.folder, entries))
+        return tuple(one for one in found if one.after.number > start)
+
+    def since(self, name: str) -> str:
+        """Say after which line of the journal a file was first changed from outside."""
+        first = next((one for one in self.changed_outside() if one.name == name), None)
+        return f", changed after {first.after.place}" if first else ""
 
     def _changed_rounds(self, entries: Sequence[Entry]) -> Iterator[str]:
         """Say which files of scoring rounds are not as they were written."""
         for entry in entries:
-            for name, known in entry.detail.get("sealed_files", {}).items():
-                if self.file_hash(name) != known:
-                    yield f"{name} is missing or not the file that was written."
+            for name, written in entry.detail.get("sealed_files", {}).items():
+                if self.file_hash(name) != written:
+                    yield (
+                        f"{name} is missing or not the file that was written, "
+                        f"changed after {entry.place}."
+                    )
 
     def rewrite_plan(self, text: str) -> Path:
         """Replace the text of plan.toml as long as it is not locked; call it while `writing`.
@@ -276,21 +320,30 @@ def begin(folder: Path, plan_text: str, now: Callable[[], datetime] = this_momen
         If a study or its remains are there, or the folder cannot be written.
     """
     folder = Path(folder).expanduser()
-    if (folder / PLAN).exists():
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise disk_error(error, folder) from None
+    with Files(folder, now).writing():  # two windows may begin in one folder at once
+        if not _begun_before(folder, plan_text):
+            _refuse_remains(folder)
+            write_atomically(folder / PLAN, plan_text)
+        study = Study(folder, now)
+        study.record(BEGUN, format=FORMAT)
+    return study
+
+
+def _begun_before(folder: Path, plan_text: str) -> bool:
+    """Tell whether a run that was killed wrote just this plan and nothing more."""
+    path = folder / PLAN
+    if not path.exists():
+        return False
+    if (folder / JOURNAL).exists() or read_bytes(path) != plan_text.encode():
         raise UserError(
             f"There is already a study in {folder}.",
             "Choose another folder name; nothing was changed.",
         )
-    _refuse_remains(folder)
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        write_atomically(folder / PLAN, plan_text)
-    except OSError as error:
-        raise disk_error(error, folder) from None
-    study = Study(folder, now)
-    with study.writing():
-        study.record("study begun", format=FORMAT)
-    return study
+    return True
 
 
 def _refuse_remains(folder: Path) -> None:

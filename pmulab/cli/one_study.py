@@ -111,6 +111,18 @@ def check(
 
 
 @app.command()
+def amend(
+    folder: Folder,
+    reason: Annotated[str, typer.Option(help="What was wrong and how it is known; no names.")],
+    as_json: AsJson = False,
+) -> None:
+    """Say why plan, answers or records were corrected; it stays on every output."""
+    from pmulab.stations.amend import amend as station
+
+    say(station(folder, reason), as_json)
+
+
+@app.command()
 def analyse(
     folder: Folder,
     look: Annotated[bool, typer.Option("--look", help="Take the planned early look.")] = False,

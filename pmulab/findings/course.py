@@ -122,6 +122,9 @@ class Provenance:
         Why the study ended early; empty when it did not.
     tampering : sequence of str
         What was changed outside the kit.
+    journal : str
+        Number and SHA-256 of the journal's last line at the analysis, 'number:fingerprint'; what
+        is handed on thus tells when lines are taken away later.
     """
 
     software: str
@@ -135,6 +138,7 @@ class Provenance:
     looks: tuple[str, ...] = ()
     stopped: str = ""
     tampering: tuple[str, ...] = ()
+    journal: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -101,6 +101,7 @@ def _provenance(told: Provenance) -> Provenance:
         looks=tuple(_looks(told.looks)),
         stopped=REASON_KEPT_BACK if told.stopped else "",
         tampering=(f"Changed outside pmulab: {changed} places.",) if changed else (),
+        journal="",
     )
 
 

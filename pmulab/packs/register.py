@@ -27,6 +27,7 @@ from pydantic import (
 from pmulab.disk import decoded, disk_error, read_bytes, write_new
 from pmulab.errors import UserError
 from pmulab.findings.pooled import Registered, SetAside
+from pmulab.folders import HOUR, tidy
 
 FORMAT = 1
 FOLDER = "register"
@@ -114,8 +115,22 @@ def announce(group: Path, entry: Registered) -> Path:
         {"format": FORMAT}
         | {name: getattr(entry, name) for name in _Announced.model_fields if name != "format"}
     )
-    name = f"{entry.code}.{entry.study[:16]}.toml"
-    return _written(group, name, content.model_dump(), _HEAD)
+    return _written(group, entry_path(group, entry).name, content.model_dump(), _HEAD)
+
+
+def entry_path(group: Path, entry: Registered) -> Path:
+    """Give the file in which a study is announced.
+
+    Parameters
+    ----------
+    group : Path
+    entry : Registered
+
+    Returns
+    -------
+    Path
+    """
+    return group / FOLDER / f"{entry.code}.{entry.study[:16]}.toml"
 
 
 def tell(group: Path, entry: Registered, day: date, state: NewsState, enrolled: int) -> Path:
@@ -244,6 +259,7 @@ def _written(group: Path, name: str, content: dict[str, Any], head: str) -> Path
     place = group / FOLDER
     try:
         place.mkdir(exist_ok=True)
+        tidy([place], older=HOUR)
         write_new(place / name, tomlkit.dumps(document))
     except FileExistsError:
         raise UserError(

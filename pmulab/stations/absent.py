@@ -4,8 +4,10 @@ from pmulab.errors import UserError
 from pmulab.stations.answer import Answer
 from pmulab.stations.check import records_of
 from pmulab.stations.opening import Opened, alarms, opened
-from pmulab.study import Entry
+from pmulab.study import Entry, Study
 from pmulab.tables.worked import worked
+
+NEVER_CAME = "client never came"
 
 
 def absent(study: Opened, client_code: str, reason: str) -> Answer[Entry]:
@@ -41,9 +43,23 @@ def absent(study: Opened, client_code: str, reason: str) -> Answer[Entry]:
             "If she did not come back for the healed visit, write 'lost' in the table 'healed'.",
         )
     with folder.writing():
-        entry = folder.record("client never came", client_code=code, reason=why)
+        entry = _known(folder, code, why) or folder.record(NEVER_CAME, client_code=code, reason=why)
     lines = (
         *alarms(folder),
         f"{code} never came: {why}. She stays counted as drawn by lot and not seen.",
     )
     return Answer(lines, entry, data={"client_code": code, "reason": why})
+
+
+def _known(study: Study, code: str, why: str) -> Entry | None:
+    """Give the line that says so already; two reasons for one client are refused."""
+    for entry in study.journal():
+        if entry.event == NEVER_CAME and entry.detail["client_code"] == code:
+            if entry.detail["reason"] == why:
+                return entry
+            raise UserError(
+                f"That {code} never came was written down on {entry.time[:10]}: "
+                f"{entry.detail['reason']}.",
+                "Nothing was changed.",
+            )
+    return None

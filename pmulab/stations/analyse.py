@@ -13,6 +13,8 @@ from pmulab.findings import Findings, Provenance, Running
 from pmulab.plan import Plan
 from pmulab.stations.answer import Answer
 from pmulab.stations.check import records_of
+from pmulab.stations.corrections import FINDINGS as FINDINGS
+from pmulab.stations.corrections import corrections, lost_head
 from pmulab.stations.opening import Opened, alarms, opened
 from pmulab.stations.scoring_found import scoring_of
 from pmulab.study import ALLOCATION, Entry, Study
@@ -27,9 +29,8 @@ from pmulab.wording import (
     scoring_lines,
 )
 
-FINDINGS = "findings.json"
 FINISHED = "finished"
-PLANNED = "planned look"
+PLANNED, UNPLANNED = "planned look", "unplanned look"
 _LIBRARIES = ("numpy", "scipy", "pandas", "statsmodels")
 
 
@@ -84,13 +85,8 @@ def analyse(
             "analyse.",
         )
     with folder.writing():
-        if way.kind != FINISHED:
-            folder.record(
-                way.kind,
-                reason=way.reason,
-                clients=len(folder.assignments()),
-                complete=list(way.seen),
-            )
+        folder.note_gone(lost_head(folder))
+        _begin_look(folder, plan, way, records)
         circumstances = Circumstances(
             _provenance(folder, records),
             _looking(folder, way),
@@ -110,7 +106,39 @@ def analyse(
 def _stop(study: Study, reason: str) -> None:
     """Write down that the study ends here, whatever state its records are in."""
     with study.writing():
-        study.record("study stopped", reason=reason, clients=len(study.assignments()))
+        study.record_once(
+            "study stopped", since="", reason=reason, clients=len(study.assignments())
+        )
+
+
+def _begin_look(study: Study, plan: Plan, way: _Way, records: Records) -> None:
+    """Write a look down before it shows anything; one that a killed run began goes on."""
+    if way.kind == FINISHED or _begun(study, way, records):
+        return
+    if way.kind == PLANNED:
+        _refuse_look(study, plan, len(way.seen))  # again: another window may have looked
+    study.record(
+        way.kind,
+        reason=way.reason,
+        clients=len(study.assignments()),
+        complete=list(way.seen),
+    )
+
+
+def _begun(study: Study, way: _Way, records: Records) -> bool:
+    """Tell whether just this look stands in the journal and no analysis came of it.
+
+    Looking once more at the same records for the same reason is no further unplanned look.
+    """
+    for entry in reversed(study.journal()):
+        if entry.event in (PLANNED, UNPLANNED):
+            told = (entry.event, entry.detail["reason"], tuple(entry.detail.get("complete", ())))
+            return told == (way.kind, way.reason, way.seen)
+        if entry.event == "analysed" and (
+            way.kind != UNPLANNED or entry.detail.get("records") != records.fingerprint
+        ):
+            return False
+    return False
 
 
 def _way(study: Study, plan: Plan, records: Records, *, look: bool, unplanned: str) -> _Way | None:
@@ -121,12 +149,14 @@ def _way(study: Study, plan: Plan, records: Records, *, look: bool, unplanned: s
     if study.locked() is not None and not unfinished(plan, assignments, records):
         return _Way(FINISHED)
     if unplanned:
-        return _Way("unplanned look", unplanned)
+        return _Way(UNPLANNED, unplanned)
     if look:
         found = cases(plan, assignments, records, plan.primary)
         seen = tuple(number for number, case in enumerate(found, start=1) if case.complete)
-        _refuse_look(study, plan, len(seen))
-        return _Way(PLANNED, f"with {len(seen)} complete clients, as planned", seen)
+        way = _Way(PLANNED, f"with {len(seen)} complete clients, as planned", seen)
+        if not _begun(study, way, records):
+            _refuse_look(study, plan, len(seen))
+        return way
     return None
 
 
@@ -191,9 +221,14 @@ def _provenance(study: Study, records: Records) -> Provenance:
         locked=locked.time if locked else "",
         analysed=date.fromisoformat(study.now().date().isoformat()).isoformat(),
         changes=study.plan_changes(),
-        looks=(*_looks(journal, study.plan()), *_earlier_analyses(journal, records)),
+        looks=(
+            *_looks(journal, study.plan()),
+            *_earlier_analyses(journal, records),
+            *corrections(journal),
+        ),
         stopped=_stop_reason(journal),
         tampering=study.tampering(),
+        journal=study.head(),
     )
 
 
@@ -208,7 +243,7 @@ def _looks(journal: tuple[Entry, ...], plan: Plan) -> list[str]:
         f"{entry.event.capitalize()} on {entry.time[:10]} after {entry.detail['clients']} "
         f"clients: {entry.detail['reason']}."
         for entry in journal
-        if entry.event in (PLANNED, "unplanned look")
+        if entry.event in (PLANNED, UNPLANNED)
     ]
 
 

@@ -7,8 +7,9 @@ from pathlib import Path
 
 import pandas as pd
 
-from pmulab.disk import disk_error, read_text, typed, write_atomically
+from pmulab.disk import disk_error, read_text, typed, write_atomically, write_new
 from pmulab.errors import UserError
+from pmulab.folders import HOUR, made_aside, tidy
 from pmulab.practice import Watched, rows_of, watch
 from pmulab.sharing.practice_page import GENERATOR, practice_html
 from pmulab.stations.analyse import FINISHED
@@ -96,6 +97,7 @@ def begin_practice(folder: str | Path) -> Answer[Path]:
         If there is a table, or the folder cannot be written.
     """
     place = Path(folder).expanduser()
+    tidy([place], older=HOUR)
     there = _tables_in(place) if place.is_dir() else []
     if there:
         raise UserError(
@@ -105,7 +107,12 @@ def begin_practice(folder: str | Path) -> Answer[Path]:
     path = place / f"{TABLE}.xlsx"
     try:
         place.mkdir(parents=True, exist_ok=True)
-        write_atomically(path, practice_workbook())
+        write_new(path, practice_workbook())
+    except FileExistsError:
+        raise UserError(
+            f"{path} is already there and is never overwritten.",
+            "Type into it, or choose another folder.",
+        ) from None
     except OSError as error:
         raise disk_error(error, place) from None
     lines = (
@@ -168,11 +175,9 @@ def _tables_in(place: Path) -> list[Path]:
 
 def _make_demo(place: Path) -> None:
     text = files("pmulab.demo").joinpath("practice.csv").read_text(encoding="utf-8")
-    try:
-        place.mkdir(parents=True, exist_ok=True)
-        write_atomically(place / f"{TABLE}.csv", text)
-    except OSError as error:
-        raise disk_error(error, place) from None
+    with made_aside(place) as made:
+        made.mkdir()
+        write_atomically(made / f"{TABLE}.csv", text)
 
 
 def _write(path: Path, page: str) -> None:
@@ -183,6 +188,7 @@ def _write(path: Path, page: str) -> None:
             "Give it another name, then chart again. Nothing was changed.",
         )
     try:
+        tidy([path.parent], older=HOUR)
         write_atomically(path, page)
     except OSError as error:
         raise disk_error(error, path) from None

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from pmulab.stations.answer import Answer
+from pmulab.stations.corrections import since_analysis, where_changed
 from pmulab.stations.opening import Opened, alarms, expected, opened
 from pmulab.stations.pause import pause_of
 from pmulab.study import ENROLLED, Study
@@ -33,15 +34,16 @@ def check(study: Opened, file: str | Path | None = None) -> Answer[Report]:
     folder = opened(study)
     records, report = records_of(folder, file)
     pause = pause_of(folder, records)
-    told = (*pause.lines, *alarms(folder))
+    told = (*pause.lines, *alarms(folder), *since_analysis(folder, records))
+    where = tuple(where_changed(folder))
     with folder.writing():
         page = folder.remake(REPORT, report.to_page())
         folder.record("records checked", problems=len(report), blocks=report.blocks)
     return Answer(
-        (*told, *report.to_text().splitlines()),
+        (*told, *report.to_text().splitlines(), *where),
         report,
         (page,),
-        report.to_dict() | {"alarms": list(told)},
+        report.to_dict() | {"alarms": list(told), "changed": list(where)},
         found_problems=bool(report.blocks or told),
     )
 

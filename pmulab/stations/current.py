@@ -47,6 +47,7 @@ def _stale(study: Study, findings: Findings) -> Iterator[tuple[bool, str]]:
     """Say what may have changed since the findings were written, cheapest first."""
     analysed = [entry.detail for entry in study.journal() if entry.event == "analysed"]
     kept = analysed[-1].get("findings") if analysed else ""
+    yield not study.holds(findings.provenance.journal), "Lines of the journal were taken away"
     yield kept != study.file_hash(FINDINGS), f"{FINDINGS} was changed"
     yield findings.provenance.changes != study.plan_changes(), "plan.toml was edited"
     yield findings.provenance.tampering != study.tampering(), "Files were changed outside pmulab"

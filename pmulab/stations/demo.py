@@ -10,11 +10,12 @@ from pmulab.demo.photographs import drawn_photos
 from pmulab.demo.scenario import HEALED_AFTER, STARTED
 from pmulab.demo.scores import SEED, invented_answers, kept_by_eyelid
 from pmulab.disk import typed
-from pmulab.stations.analyse import analyse
+from pmulab.folders import made_aside
+from pmulab.stations.analyse import FINDINGS, analyse
 from pmulab.stations.answer import Answer
 from pmulab.stations.check import check
 from pmulab.stations.enrol import enrol
-from pmulab.stations.handout import handout
+from pmulab.stations.handout import HANDOUT, handout
 from pmulab.stations.lock import lock_with
 from pmulab.stations.measure import measure
 from pmulab.stations.opening import expectations
@@ -57,19 +58,26 @@ def demo(folder: str | Path) -> Answer[Study]:
     Raises
     ------
     UserError
-        If the folder already holds a study.
+        If the folder is there and not empty.
     """
-    told, calendar = scenario(), _Calendar()
-    study = begin(Path(folder), told.plan, calendar)
+    place, calendar = Path(folder).expanduser(), _Calendar()
+    with made_aside(place) as made:
+        lines = _replayed(made, calendar)
+    files = tuple(place / name for name in (FINDINGS, HANDOUT))
+    lines += ["", f"Next: open {place / HANDOUT} in a browser, or pmulab lab {typed(place)}"]
+    return Answer(tuple(lines), Study(place, calendar), files)
+
+
+def _replayed(folder: Path, calendar: _Calendar) -> list[str]:
+    told = scenario()
+    study = begin(folder, told.plan, calendar)
     lines = ["INVENTED DATA: no such studio and no such clients exist.", ""]
     lines += _planned(study, told, calendar)
     lines += _recorded(study, told, calendar)
     lines += _scored(study, told)
     found = analyse(study)
     page = handout(study, made_by="Demo studio Orvane (invented)")
-    lines += ["6. Analysed:", *found.lines, "", "7. Shared:", *page.lines]
-    lines += ["", f"Next: open {page.value} in a browser, or pmulab lab {typed(study.folder)}"]
-    return Answer(tuple(lines), study, (*found.files, *page.files))
+    return [*lines, "6. Analysed:", *found.lines, "", "7. Shared:", *page.lines]
 
 
 def _planned(study: Study, told: Scenario, calendar: _Calendar) -> list[str]:

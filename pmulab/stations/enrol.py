@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from pmulab.allocation import Assignment, card_words
 from pmulab.disk import typed
 from pmulab.eligibility import Obstacle, obstacles
-from pmulab.enrolment import Asked, differing
+from pmulab.enrolment import ANSWERS, Asked, differing, row_fingerprint
 from pmulab.errors import UserError
 from pmulab.plan import Plan
 from pmulab.stations.answer import Answer
@@ -88,6 +88,7 @@ def enrol(
                 "client not enrolled",
                 client_code=row["client_code"],
                 reasons=[one.code for one in reasons],
+                **{ANSWERS: row_fingerprint(row, row)},
             )
             return _declined(folder, row["client_code"], reasons)
         _refuse_beyond(folder, plan, replacement.strip())
@@ -147,7 +148,7 @@ def _refuse_beyond(study: Study, plan: Plan, replacement: str) -> None:
             "card: "
             '--replacement "for whom and why".',
         )
-    study.record("replacement enrolled", reason=replacement)
+    study.record_once("replacement enrolled", since="client enrolled", reason=replacement)
 
 
 def _refuse_known(study: Study, code: str) -> None:
@@ -180,7 +181,10 @@ def _pause(study: Study) -> Pause:
 
 def _keep_review(study: Study, pause: Pause, reviewed: str) -> None:
     if reviewed:
-        study.record(REVIEWED, reviewed=reviewed, stop=pause.stop, clients=pause.clients)
+        study.record_once(
+            REVIEWED, since="client enrolled",
+            reviewed=reviewed, stop=pause.stop, clients=pause.clients,
+        )  # fmt: skip
 
 
 def _declined(study: Study, code: str, reasons: tuple[Obstacle, ...]) -> Answer[Assignment | None]:
@@ -206,7 +210,12 @@ def _reveal(
         )
     slot = slots[last]
     _save(study, table, row)
-    entry = study.record("client enrolled", client_code=row["client_code"], slot=slot.number)
+    entry = study.record(
+        "client enrolled",
+        client_code=row["client_code"],
+        slot=slot.number,
+        **{ANSWERS: row_fingerprint(row, row)},
+    )
     card = card_words(slot, plan.arms.A.label, plan.arms.B.label)
     lines = (
         *alarms(study),

@@ -2,11 +2,11 @@
 
 from dataclasses import asdict
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
 from pmulab.demo.group import AS_OF, Studio, studios
 from pmulab.errors import UserError
 from pmulab.findings.pooled import PooledFindings, Registered
+from pmulab.folders import made_aside
 from pmulab.packs.contents import Source, contents
 from pmulab.packs.model import study_fingerprint
 from pmulab.packs.register import announce
@@ -77,18 +77,14 @@ def demo_group(folder: str | Path) -> Answer[PooledFindings]:
 
 
 def _make(place: Path) -> None:
-    """Make the group aside and move it in whole, so that nobody meets half of it."""
-    place.parent.mkdir(parents=True, exist_ok=True)
-    with TemporaryDirectory(dir=place.parent, prefix=f".{DEMO_GROUP}-") as aside:
-        made = Path(aside) / DEMO_GROUP
-        (made / "packs").mkdir(parents=True)
-        for studio in studios():
-            _put(made, studio)
-        try:
-            made.rename(place)
-        except OSError:
-            if not place.is_dir():
-                raise
+    try:
+        with made_aside(place) as made:
+            (made / "packs").mkdir(parents=True)
+            for studio in studios():
+                _put(made, studio)
+    except UserError:
+        if not place.is_dir():  # another notebook may have made it meanwhile
+            raise
 
 
 def _put(group: Path, studio: Studio) -> None:

@@ -7,6 +7,7 @@ from textwrap import wrap
 
 from pmulab.allocation import GENERATOR, Schedule, draw, seal, unseal
 from pmulab.disk import read_bytes, read_text, typed
+from pmulab.entries import BEGUN
 from pmulab.errors import UserError
 from pmulab.plan import Plan
 from pmulab.stations.answer import Answer
@@ -73,7 +74,7 @@ def lock_with(study: Study, plan: Plan, schedule: Schedule) -> Answer[Locked]:
     with study.writing():
         _refuse_relock(study)
         if not study.journal():
-            study.record("study begun", format=FORMAT)
+            study.record(BEGUN, format=FORMAT)
         files = [_cards_kept(study, schedule)]
         blank = workbook_bytes(plan.tables(), expected)
         if not study.path(RECORDS).exists():

@@ -1,8 +1,8 @@
 """Open a study by the name of its folder; the demonstration is made when it is asked for."""
 
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
+from pmulab.errors import UserError
 from pmulab.plan import Plan
 from pmulab.stations.answer import Answer
 from pmulab.stations.opening import opened
@@ -46,15 +46,10 @@ def open_study(study: str | Path = DEMO) -> Answer[Plan]:
 
 
 def _make_demo(place: Path) -> None:
-    """Make the demonstration aside and move it in whole, so that nobody meets half of it."""
     from pmulab.stations.demo import demo
 
-    place.parent.mkdir(parents=True, exist_ok=True)
-    with TemporaryDirectory(dir=place.parent, prefix=f".{DEMO}-") as aside:
-        made = Path(aside) / DEMO
-        demo(made)
-        try:
-            made.rename(place)
-        except OSError:
-            if not (place / PLAN).exists():
-                raise
+    try:
+        demo(place)
+    except UserError:
+        if not (place / PLAN).exists():  # another notebook may have made it meanwhile
+            raise

@@ -5,8 +5,9 @@ from datetime import date
 from pathlib import Path
 
 from pmulab.allocation import Assignment
+from pmulab.copies import second_copies
 from pmulab.plan import Plan
-from pmulab.study import Study
+from pmulab.study import PLAN, Study
 from pmulab.tables import Allotted, Expectations
 
 Opened = Study | str | Path
@@ -89,11 +90,12 @@ def alarms(study: Study) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        Changed cards and journal lines, and edits of plan.toml after locking.
+        Changed cards and journal lines, edits of plan.toml after locking, and second copies
+        that a shared folder left.
     """
     outside = [f"Changed outside pmulab: {one}" for one in study.tampering()]
     edits = [
-        f"plan.toml was edited after locking ({one}). The locked plan holds."
-        for one in study.plan_changes()
+        f"plan.toml was edited after locking ({one}){study.since(PLAN)}. The locked plan holds."
+        for one in study.unexplained_edits()
     ]
-    return (*outside, *edits)
+    return (*outside, *edits, *second_copies(study.folder))

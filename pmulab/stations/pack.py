@@ -5,6 +5,7 @@ from pathlib import Path
 
 from pmulab.errors import UserError
 from pmulab.findings import Findings
+from pmulab.folders import HOUR, tidy
 from pmulab.packs.contents import Source, contents
 from pmulab.packs.model import ENDING, Contents
 from pmulab.packs.preview import preview_lines
@@ -66,23 +67,30 @@ def _items(findings: Findings) -> list[dict[str, str]]:
 
 def _written(folder: Study, told: Contents, to: str | Path) -> Path:
     data = pack_bytes(told)
+    beside = Path(to).expanduser() if to else None
     with folder.writing():
-        path = _beside(Path(to).expanduser(), data) if to else folder.remake(PACK, data)
+        if beside is not None:
+            _refuse_name(beside)
+        # written down first: no pack ever lies there that the journal does not know
         folder.record(
             "pack written", clients=told.clients, left_out=told.left_out, label=told.label
         )
-    return path
+        return _beside(beside, data) if beside else folder.remake(PACK, data)
+
+
+def _refuse_name(path: Path) -> None:
+    if path.suffix != ENDING:
+        raise UserError(f"{path.name} is no name for a pack.", f"Let it end in {ENDING}.")
+    if path.exists():
+        raise UserError(
+            f"{path} is already there and is never overwritten.", "Choose another name."
+        )
 
 
 def _beside(path: Path, data: bytes) -> Path:
-    if path.suffix != ENDING:
-        raise UserError(f"{path.name} is no name for a pack.", f"Let it end in {ENDING}.")
     try:
+        tidy([path.parent], older=HOUR)
         write_new(path, data)
-    except FileExistsError:
-        raise UserError(
-            f"{path} is already there and is never overwritten.", "Choose another name."
-        ) from None
     except OSError as error:
         raise disk_error(error, path) from None
     return path

@@ -20,6 +20,7 @@ from pmulab.tables import find_identifiers
 
 PHOTOS = "photos"
 _ENDING, _MARKS = ".jpg", ".marks.json"
+_TAKEN_IN = "photo taken in"
 _CODE = re.compile(r"[A-Za-z0-9_-]{1,40}")
 
 
@@ -74,14 +75,25 @@ def take_photo_bytes(study: Opened, content: bytes, code: str = "") -> Answer[st
     with folder.writing():
         chosen = code.strip() or _drawn_code(folder)
         _check_code(chosen)
-        path = folder.keep(f"{PHOTOS}/{chosen}{_ENDING}", clean)
-        folder.record("photo taken in", photo=chosen, content=sha256(clean).hexdigest())
+        detail = {"photo": chosen, "content": sha256(clean).hexdigest()}
+        name = f"{PHOTOS}/{chosen}{_ENDING}"
+        if folder.file_hash(name) == detail["content"] and not _known(folder, detail):
+            path = folder.path(name)  # a run was killed before the journal knew of it
+        else:
+            path = folder.keep(name, clean)
+        folder.record(_TAKEN_IN, **detail)
     lines = (
         f"Taken in as {chosen}: only the picture itself, turned upright.",
         "Photos of eyes identify people. They stay in the studio; the file that you chose is "
         "where it was.",
     )
     return Answer(lines, chosen, (path,), {"photo": chosen})
+
+
+def _known(study: Study, detail: Mapping[str, str]) -> bool:
+    return any(
+        one.event == _TAKEN_IN and detail.items() <= one.detail.items() for one in study.journal()
+    )
 
 
 def photos(study: Opened) -> Answer[tuple[str, ...]]:

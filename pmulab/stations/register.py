@@ -8,10 +8,12 @@ from pmulab.disk import typed
 from pmulab.errors import UserError
 from pmulab.findings.pooled import Registered
 from pmulab.packs.model import study_fingerprint
-from pmulab.packs.register import NewsState, announce, read_register, tell
+from pmulab.packs.register import NewsState, announce, entry_path, read_register, tell
 from pmulab.stations.answer import Answer
 from pmulab.stations.opening import Opened, opened
 from pmulab.study import Study
+
+ANNOUNCED = "announced to the group"
 
 
 def register(study: Opened, group: str | Path, due: str = "") -> Answer[Path]:
@@ -40,10 +42,13 @@ def register(study: Opened, group: str | Path, due: str = "") -> Answer[Path]:
     entry = _entry(folder, due)
     known = {one.study: one for one in read_register(place).entries}
     with folder.writing():
-        if entry.study in known:
-            return _news(folder, place, known[entry.study])
-        path = announce(place, entry)
-        folder.record("announced to the group", study=entry.study, due=entry.due)
+        before = known.get(entry.study)
+        if before is not None and _told(folder, before):
+            return _news(folder, place, before)
+        # the entry is there already where a run was killed before the journal knew of it
+        entry = before or entry
+        path = entry_path(place, entry) if before else announce(place, entry)
+        folder.record(ANNOUNCED, study=entry.study, due=entry.due)
     lines = [
         f"Announced to the group: {entry.question}",
         f"Main measure: {entry.primary}; said to matter: {entry.worthwhile:g} {entry.unit}; "
@@ -55,6 +60,14 @@ def register(study: Opened, group: str | Path, due: str = "") -> Answer[Path]:
             "so. Announce the next plan before its first client."
         )
     return Answer(tuple(lines), path, (path,))
+
+
+def _told(folder: Study, entry: Registered) -> bool:
+    """Tell whether the journal knows that the plan was announced."""
+    return any(
+        one.event == ANNOUNCED and one.detail.get("study") == entry.study
+        for one in folder.journal()
+    )
 
 
 def _entry(folder: Study, due: str) -> Registered:

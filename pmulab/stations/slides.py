@@ -1,5 +1,6 @@
 """Write the slides: one page that shows itself, and a file for a slide program."""
 
+from hashlib import sha256
 from pathlib import Path
 
 from pmulab.errors import UserError
@@ -35,15 +36,16 @@ def slides(study: Opened, made_by: str = "") -> Answer[Path]:
     """
     folder = opened(study)
     shown = deck(current_findings(folder), made_by)
+    made = {PAGE: deck_html(shown).encode(), FILE: deck_pptx(shown)}
     with folder.writing():
         _keep_edited(folder)
-        page = folder.remake(PAGE, deck_html(shown))
-        file = folder.remake(FILE, deck_pptx(shown))
+        # written down first: a run that is killed in between knows its own slides again
         folder.record(
             _WRITTEN,
             findings=folder.file_hash(FINDINGS),
-            files={name: folder.file_hash(name) for name in (PAGE, FILE)},
+            files={name: sha256(data).hexdigest() for name, data in made.items()},
         )
+        page, file = (folder.remake(name, data) for name, data in made.items())
     lines = (
         f"{len(shown.slides)} slides are ready. Open {PAGE} in a browser: the arrow keys turn "
         "the slides, N shows the words to say, printing gives one slide a page.",

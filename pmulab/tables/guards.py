@@ -20,6 +20,8 @@ TEXT_SUFFIXES = (".csv", ".txt", ".tsv")
 WORKBOOK = "records"
 SCORED = "scoring/round-*/healed-round-*.csv"
 """Where the healed rows of blind scoring rounds lie in a study folder."""
+SCORED_NAME = re.compile(r"scoring/(round-\d\d+)/healed-\1\.csv")
+"""Their names, without second copies that a program for shared folders may have made."""
 
 _OLD_OR_LOCKED = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _ZIP = b"PK\x03\x04"
@@ -266,7 +268,9 @@ def find_sources(folder: Path) -> tuple[list[Path], list[Problem]]:
                 )
             )
     found.sort(key=lambda p: (p.suffix.casefold() != ".xlsx", p.name))
-    return [*found, *sorted(folder.glob(SCORED))], problems
+    scored = (path.relative_to(folder).as_posix() for path in folder.glob(SCORED))
+    known_rows = sorted(name for name in scored if SCORED_NAME.fullmatch(name))
+    return [*found, *(folder / name for name in known_rows)], problems
 
 
 def _lock_problem(path: Path) -> list[Problem]:

@@ -1,0 +1,97 @@
+"""Copies that programs for shared folders make are named and never read.
+
+The forms of their names are common practice, no source.
+"""
+
+import pytest
+from scored import answers as invented_answers
+from scored import prepared, saved
+from studies import clock, enrolled_study
+
+from pmulab.copies import second_copies
+from pmulab.errors import UserError
+from pmulab.stations.check import check
+from pmulab.stations.score_collect import collect_scores
+from pmulab.study import Study
+
+COPIES = [
+    "plan (conflicted copy 2026-01-05).toml",
+    "plan (1).toml",
+    "plan-STUDIO.toml",
+    "journal-PC.jsonl",
+    "journal (1).jsonl",
+    "journal.sync-conflict-20260105-101010-ABCDEFG.jsonl",
+    "journal~1.jsonl",
+    "Copy of journal.jsonl",
+    "allocation_laptop.csv",
+    "allocation (STUDIO's conflicted copy 2026-01-05).csv",
+    "clients (2).csv",
+    "clients-STUDIO2.csv",
+    "records (1).xlsx",
+    "records-PC.xlsx",
+    "records.conflict-1.xlsx",
+    "Kopie von records.xlsx",
+    "findings (1).json",
+]
+OWN = [
+    "enrol-answers-C101.toml",
+    "records-as-first-typed.xlsx",
+    "uploaded-1.csv",
+    "notes (1).txt",
+    "pack.zip",
+    "records.xlsx.earlier-1",
+    "my plans.txt",
+]
+
+
+@pytest.mark.parametrize("name", COPIES)
+def test_a_second_copy_is_named_by_the_check_and_not_read(tmp_path, name):
+    study = enrolled_study(tmp_path / "study", 1)
+    before = Study(study.folder, clock(1)).journal()
+    study.path(name).write_bytes(b"nonsense that nobody can read")
+
+    answer = check(study)
+    named = [line for line in str(answer).splitlines() if name in line]
+    assert any("second" in line for line in named)
+    assert study.journal()[: len(before)] == before
+    assert len(study.assignments()) == 1
+
+
+@pytest.mark.parametrize("name", OWN)
+def test_a_file_of_ones_own_is_no_second_copy(tmp_path, name):
+    study = enrolled_study(tmp_path / "study", 1)
+    study.path(name).write_bytes(b"mine")
+
+    assert list(second_copies(study.folder)) == []
+
+
+def test_copies_inside_a_scoring_round_are_named_and_not_taken(tmp_path):
+    study, one, _ = prepared(tmp_path / "study", clients=2)
+    files = [saved(tmp_path, invented_answers(study, one, code)) for code in ("R1", "R2")]
+    collect_scores(study, files)
+    rows = study.path(one.healed)
+    copies = [
+        rows.with_name("healed-round-01 (1).csv"),
+        rows.with_name("answers") / "R1 (1).json",
+        study.path("scoring/round-01 (conflicted copy)") / "healed-round-01.csv",
+    ]
+    healed = len(check(study).value)
+    for path in copies:
+        path.parent.mkdir(exist_ok=True)
+        path.write_bytes(rows.read_bytes().replace(b",no,", b",yes,"))
+
+    told = str(check(study))
+    assert len(check(study).value) == healed
+    for name in ("healed-round-01 (1).csv", "R1 (1).json", "round-01 (conflicted copy)"):
+        assert f"{name} looks like a second copy" in told
+
+
+def test_answers_that_lie_there_twice_open_no_key(tmp_path):
+    study, one, _ = prepared(tmp_path / "study", clients=2)
+    place = study.path(one.folder) / "answers"
+    place.mkdir()
+    for name in ("R1.json", "R1-PC.json"):
+        saved(place, invented_answers(study, one, "R1"), name)
+
+    with pytest.raises(UserError, match="both of the assessor R1"):
+        collect_scores(study)
