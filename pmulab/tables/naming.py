@@ -38,7 +38,8 @@ _SPEAKS = re.compile(
     rf"({CAP})\s(?:(?:has|had)\s)?(?:asked|said|told|rang|phoned|called|texted|wants|wanted|wrote"
     r"|booked|cancell?ed|agreed|thanked|complained|fragte|sagte|möchte|ringde|rief)\b"
 )
-_WORD = re.compile(CAP)
+_WORD = re.compile(r"[^\W\d_]{3,}")
+_LONG = 4
 _NOBODY = frozenset(
     """
     a after again all also an and anyone april artist assistant aug august both but clear
@@ -70,8 +71,13 @@ def has_name(text: str) -> bool:
     cued = (_TITLED, _DOCTOR, _CUED, _RELATED, _OWNS, _SPEAKS)
     if any(_somebody(found[1]) for form in cued for found in form.finditer(text)):
         return True
-    parts = (part for word in _WORD.findall(text) for part in re.split(r"[-'’]", word))
-    return any(part.casefold() in _given_names() for part in parts)
+    return any(_is_given(word) for word in _WORD.findall(text))
+
+
+def _is_given(word: str) -> bool:
+    """Tell whether a word is a given name; a short one only with its capital."""
+    known = word.casefold() in _given_names()
+    return known and (len(word) >= _LONG or word[0].isupper())
 
 
 def _somebody(word: str) -> bool:
