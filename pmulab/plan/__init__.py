@@ -20,7 +20,8 @@ from pmulab.plan.model import (
     Promises,
     fingerprint_of,
 )
-from pmulab.plan.reading import Change, changes, line_of, plan_from_dict, read_plan
+from pmulab.plan.reading import Change, changes, plan_from_dict, read_plan
+from pmulab.plan.toml_text import line_of, read_toml
 
 __all__ = [
     "EXCLUSION",
@@ -44,4 +45,5 @@ __all__ = [
     "plan_from_dict",
     "plan_tables",
     "read_plan",
+    "read_toml",
 ]
