@@ -142,8 +142,11 @@ def _pixels(data: bytes) -> Pixels:
         if image.mode not in _MODES:
             raise UserError(f"This photo is not saved in ordinary colours ({image.mode}).", _RETAKE)
         profile = image.info.get("icc_profile")
-        upright = _flat(ImageOps.exif_transpose(image))
-        return np.array(_in_srgb(upright, profile) if profile else upright, dtype=np.uint8)
+        ImageOps.exif_transpose(image, in_place=True)
+        upright = _flat(image)
+        if upright is not image:
+            image.close()  # a large photo in two forms at once fills a gigabyte
+        return np.asarray(_in_srgb(upright, profile) if profile else upright)
 
 
 def open_image(data: bytes) -> "Image":
@@ -200,9 +203,11 @@ def _flat(image: "Image") -> "Image":
     from PIL import Image
 
     if image.mode in ("RGBA", "LA") or "transparency" in image.info:
-        over = image.convert("RGBA")
-        return Image.alpha_composite(Image.new("RGBA", over.size, "white"), over).convert("RGB")
-    return image.convert("RGB")
+        over = image if image.mode == "RGBA" else image.convert("RGBA")
+        flat = Image.new("RGB", over.size, "white")
+        flat.paste(over, mask=over.getchannel("A"))
+        return flat
+    return image if image.mode == "RGB" else image.convert("RGB")
 
 
 def _in_srgb(image: "Image", profile: bytes) -> "Image":

@@ -84,7 +84,9 @@ def jpeg_of(width, height):
 
     def made(data):
         at = data.index(b"\xff\xc0")
-        return data[: at + 5] + height.to_bytes(2, "big") + width.to_bytes(2, "big") + data[at + 9 :]
+        return (
+            data[: at + 5] + height.to_bytes(2, "big") + width.to_bytes(2, "big") + data[at + 9 :]
+        )
 
     return made
 
@@ -106,7 +108,9 @@ def added(name, content=b"x"):
 
 
 def entities(text):
-    bomb = b'<!DOCTYPE a [<!ENTITY b "bbbbbbbb"><!ENTITY c "&b;&b;&b;&b;"><!ENTITY d "&c;&c;&c;&c;">]>'
+    bomb = (
+        b'<!DOCTYPE a [<!ENTITY b "bbbbbbbb"><!ENTITY c "&b;&b;&b;&b;"><!ENTITY d "&c;&c;&c;&c;">]>'
+    )
     head, mark, rest = text.partition(b"?>")
     return head + mark + bomb + rest
 
@@ -191,7 +195,7 @@ ATTACKS = {
         part("sheet4.xml", lambda text: text.replace(
             b"</sheetData>",
             b'</sheetData><mergeCells count="1"><mergeCell ref="A1:XFD1048576"/></mergeCells>')),
-        "are merged",
+        "is damaged",
     ),
     "table: a cell of 300,000 letters": Attack("events table", cell("a" * 300_000), "quotation mark"),
     "table: a bracket opened 60,000 times": Attack("events table", cell("(" * 60_000), "read; "),

@@ -94,7 +94,9 @@ def encoded(rng, data):
 
 
 def nothing(rng, data):
-    return rng.choice((b"", b"\n", b" ", b"\0", b"\xef\xbb\xbf", b"{}", b"[]", b"null", b"PK\x03\x04"))
+    return rng.choice(
+        (b"", b"\n", b" ", b"\0", b"\xef\xbb\xbf", b"{}", b"[]", b"null", b"PK\x03\x04")
+    )
 
 
 BYTES = (bits, cut, left_out, doubled, swapped, inserted)
@@ -147,7 +149,9 @@ def xml_value(rng, data):
         return data
     spot = rng.choice(found)
     group = next(n for n in (1, 2, 3) if spot[n] is not None)
-    by = rng.choice((*NUMBERS[:10], *NUMBERS[12:17], b"", b"&#0;", b"&x;", b"_x0000_", b"A1:XFD1048576"))
+    by = rng.choice(
+        (*NUMBERS[:10], *NUMBERS[12:17], b"", b"&#0;", b"&x;", b"_x0000_", b"A1:XFD1048576")
+    )
     return data[: spot.start(group)] + by + data[spot.end(group) :]
 
 
