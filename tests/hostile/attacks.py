@@ -14,13 +14,13 @@ from io import BytesIO
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-sys.path[:0] = [str(Path(__file__).resolve().parents[1])]
-sys.path[:0] = [str(Path(__file__).resolve().parents[1] / "builders")]
+sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "builders"))
+
+from time_limit import within_seconds
 
 from hostile import mutating
 from hostile.reading import READERS
-from time_limit import within_seconds
-
 from pmulab.errors import UserError
 
 HERE = Path(__file__).parent
@@ -197,13 +197,17 @@ ATTACKS = {
             b'</sheetData><mergeCells count="1"><mergeCell ref="A1:XFD1048576"/></mergeCells>')),
         "is damaged",
     ),
-    "table: a cell of 300,000 letters": Attack("events table", cell("a" * 300_000), "quotation mark"),
+    "table: a cell of 300,000 letters": Attack(
+        "events table", cell("a" * 300_000), "quotation mark"
+    ),
     "table: a bracket opened 60,000 times": Attack("events table", cell("(" * 60_000), "read; "),
     "table: NUL bytes": Attack("events table", cell("a\0b"), "bytes that no text has"),
     "table: an archive named .csv": Attack(
         "events table", only(b"PK\x03\x04" + b"0" * 99), "workbook or archive inside"
     ),
-    "table: 100,000 columns": Attack("events table", only(b"a," * 100_000 + b"a\n"), "No row with the column names"),
+    "table: 100,000 columns": Attack(
+        "events table", only(b"a," * 100_000 + b"a\n"), "No row with the column names"
+    ),
     "plan: lists in lists without end": Attack(
         "plan", only(b"a = " + b"[" * DEEP), "line 1 is nested far too deep"
     ),
@@ -287,8 +291,8 @@ def table():
     return "\n".join([
         "# Attacks, and what happened",
         "",
-        "`python -m tests.hostile.attacks`. Each was over within five seconds of computing and wrote",
-        "nothing. Packs: `tests/packs/test_attacks.py`. Scripts in texts and tricks in file names:",
+        "`python -m tests.hostile.attacks`. Each was over within five seconds of computing and",
+        "wrote nothing. Packs: `tests/packs/test_attacks.py`. Scripts in texts and tricks in names:",
         "`test_scripts.py` and `test_names.py` beside this file.",
         "",
         "| attack | what is said |",

@@ -13,7 +13,6 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 from hostile import mutating
-
 from pmulab.errors import UserError
 
 
@@ -332,7 +331,9 @@ READERS = {
         "journal.jsonl", _file("journal.jsonl"), _TEXT, _read_journal, ("line ",)
     ),
     "pack": Reader("pack.zip", _packs, _pack, _read_pack),
-    "findings": Reader("findings.json", _findings, _TEXT, _read_findings, ("(at ", "format", "UTF-8")),
+    "findings": Reader(
+        "findings.json", _findings, _TEXT, _read_findings, ("(at ", "format", "UTF-8")
+    ),
     "photo": Reader("photo.jpg", _photos, mutating.binary, _read_photo),
     "photo marks": Reader("P1.marks.json", _marks, _TEXT, _read_marks),
     "register entry": Reader(f"wipes.{'a' * 16}.toml", _entries, _TEXT, _read_register),

@@ -5,6 +5,7 @@ import sys
 from pathlib import Path
 
 import pytest
+
 from hostile.attacks import ATTACKS, HERE, met
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -2,10 +2,10 @@
 for telling: on labelled lines, of which a part was written first and held out of the tuning."""
 
 import pytest
-from privacy.labelled import HARMLESS, lines_of, measured
 from time_limit import within_seconds
 
 from pmulab.tables import find_identifiers
+from privacy.labelled import HARMLESS, lines_of, measured
 
 HELD_OUT, TUNING = lines_of("held_out"), lines_of("tuning")
 KINDS = ("name", "e-mail address", "phone number", "birth date", "postcode")
