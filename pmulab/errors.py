@@ -26,3 +26,20 @@ class UserError(Exception):
 
     def __str__(self) -> str:
         return f"{self.what}\n{self.remedy}"
+
+
+def line_in_json(error: Exception) -> str:
+    """Say on which line a JSON text cannot be read.
+
+    Parameters
+    ----------
+    error : Exception
+        As `json.loads` raised it.
+
+    Returns
+    -------
+    str
+        ', line N', or '' when the error does not know.
+    """
+    number = getattr(error, "lineno", None)
+    return f", line {number}" if number else ""

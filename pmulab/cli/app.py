@@ -82,14 +82,10 @@ def answers_of(pairs: list[str], file: Path | None) -> dict[str, str]:
     """
     found: dict[str, str] = {}
     if file is not None:
-        import tomllib
-
+        from pmulab.plan import read_toml
         from pmulab.study import read_text
 
-        try:
-            data = tomllib.loads(read_text(file))
-        except tomllib.TOMLDecodeError as error:
-            raise UserError(f"{file}: {error}", 'A line reads: age_band = "30-39"') from None
+        data = read_toml(read_text(file), str(file), 'A line reads: age_band = "30-39"')
         found |= {name: _word(value) for name, value in data.items() if value != ""}
     for pair in pairs:
         name, equals, value = pair.partition("=")

@@ -100,11 +100,17 @@ def read_findings(text: str, where: str = "findings.json", remedy: str = REMEDY)
         if later is not None:
             told = f"{where} was written by a later release (format {later})."
             raise UserError(told, "Install a newer pmulab.") from None
-        first = error.errors()[0] if isinstance(error, ValidationError) else None
-        place = ".".join(map(str, first["loc"])) if first else str(error)
-        raise UserError(
-            f"{where} cannot be read (at {place or 'its beginning'}).", remedy
-        ) from None
+        raise UserError(f"{where} cannot be read (at {_place(error)}).", remedy) from None
+
+
+def _place(error: ValueError) -> str:
+    """Name the entry that cannot be read, or the line of what is no JSON."""
+    if not isinstance(error, ValidationError):
+        return str(error)
+    first = error.errors(include_url=False, include_input=False)[0]
+    if first["type"] == "json_invalid":
+        return first["msg"].rpartition(" at ")[2] or "its beginning"
+    return ".".join(map(str, first["loc"])) or "its beginning"
 
 
 def _later_format(text: str) -> int | None:

@@ -6,7 +6,6 @@ programs make when two computers wrote at once are recognised and named, never r
 """
 
 import re
-import tomllib
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -28,6 +27,7 @@ from pmulab.disk import decoded, disk_error, read_bytes, write_new
 from pmulab.errors import UserError
 from pmulab.findings.pooled import Registered, SetAside
 from pmulab.folders import HOUR, tidy
+from pmulab.plan import read_toml
 
 FORMAT = 1
 FOLDER = "register"
@@ -227,10 +227,8 @@ def _read(path: Path, model: type[Any]) -> Any:
     if path.is_symlink() or not path.is_file() or path.stat().st_size > _MOST_BYTES:
         raise UserError("is a link, a folder or far too large; it was not read", "")
     try:
-        data = tomllib.loads(decoded(read_bytes(path), path.name))
+        data = read_toml(decoded(read_bytes(path), path.name), "cannot be read as an entry", "")
         return model.model_validate(data)
-    except (tomllib.TOMLDecodeError, RecursionError):
-        raise UserError("cannot be read as an entry; it was not read", "") from None
     except ValidationError as error:
         version = data.get("format")
         if isinstance(version, int) and version > FORMAT:

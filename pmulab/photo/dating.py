@@ -3,8 +3,9 @@
 import re
 import warnings
 from datetime import date
-from io import BytesIO
 from typing import Any
+
+from pmulab.photo.reading import open_image
 
 _DETAILS, _TAKEN, _CHANGED = 0x8769, 0x9003, 0x0132
 _DAY = re.compile(r"(\d{4})[:-](\d\d)[:-](\d\d)")
@@ -27,12 +28,10 @@ def camera_day(data: bytes) -> str:
     ----------
     .. [1] Exif 2.32, tags DateTimeOriginal and DateTime.
     """
-    from PIL import Image
-
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            with Image.open(BytesIO(data)) as image:
+            with open_image(data) as image:
                 tags = image.getexif()
                 told: Any = tags.get_ifd(_DETAILS).get(_TAKEN) or tags.get(_CHANGED) or ""
         found = _DAY.match(str(told))

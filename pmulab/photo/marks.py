@@ -12,7 +12,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import ConfigDict, Field, TypeAdapter, ValidationError, with_config
 
-from pmulab.errors import UserError
+from pmulab.errors import UserError, line_in_json
 
 FORMAT = 1
 Style = Literal["lash_enhancement", "thin_line", "line_with_tail"]
@@ -145,8 +145,8 @@ def marks_from_json(text: str, where: str) -> Marks:
         raise _refused(where, "it is far too long")
     try:
         return marks_from_dict(json.loads(text, parse_constant=_no_number), where)
-    except (ValueError, RecursionError):
-        raise _refused(where, "it is not JSON") from None
+    except (ValueError, RecursionError) as error:
+        raise _refused(f"{where}{line_in_json(error)}", "it is not JSON") from None
 
 
 def marks_from_dict(data: Any, where: str) -> Marks:

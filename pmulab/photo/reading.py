@@ -29,13 +29,15 @@ _MODES = frozenset({"RGB", "RGBA", "L", "LA", "P"})
 _RETAKE = "Take it with the phone's ordinary camera and save it as JPEG, PNG or HEIC."
 
 
-def read_photo(data: bytes) -> Pixels:
+def read_photo(data: bytes, where: str = "") -> Pixels:
     """Read a photo as pixels, turned upright.
 
     Parameters
     ----------
     data : bytes
         A JPEG or PNG file; a HEIC file where pillow-heif is installed.
+    where : str, default=''
+        File name used in messages.
 
     Returns
     -------
@@ -47,6 +49,13 @@ def read_photo(data: bytes) -> Pixels:
     UserError
         If it is no such file, is damaged, or is larger than `MOST_BYTES` or `MOST_PIXELS`.
     """
+    try:
+        return _read(data)
+    except UserError as error:
+        raise UserError(f"{where}: {error.what}" if where else error.what, error.remedy) from None
+
+
+def _read(data: bytes) -> Pixels:
     if len(data) > MOST_BYTES:
         raise UserError(
             f"This file has {len(data) / 1e6:.0f} MB; a photo may have {MOST_BYTES / 1e6:.0f} MB.",
@@ -65,7 +74,9 @@ def read_photo(data: bytes) -> Pixels:
         ) from None
 
 
-def clean_jpeg(data: bytes, *, mirror: bool = False, longest: int | None = None) -> bytes:
+def clean_jpeg(
+    data: bytes, *, mirror: bool = False, longest: int | None = None, where: str = ""
+) -> bytes:
     """Write a photo anew from its pixels alone: no place, no time, no device, no thumbnail.
 
     Parameters
@@ -76,6 +87,8 @@ def clean_jpeg(data: bytes, *, mirror: bool = False, longest: int | None = None)
         Swap left and right.
     longest : int, optional
         Make the longer side at most this many pixels; a smaller photo stays as it is.
+    where : str, default=''
+        File name used in messages.
 
     Returns
     -------
@@ -91,7 +104,7 @@ def clean_jpeg(data: bytes, *, mirror: bool = False, longest: int | None = None)
     """
     if longest is not None and longest < 1:
         raise ValueError(f"longest must be at least 1, got {longest}")
-    pixels = read_photo(data)
+    pixels = read_photo(data, where)
     return written_jpeg(pixels[:, ::-1] if mirror else pixels, longest)
 
 
@@ -122,18 +135,36 @@ def written_jpeg(pixels: Pixels, longest: int | None = None, quality: int = _QUA
 def _pixels(data: bytes) -> Pixels:
     from PIL import ImageOps
 
-    with _opened(data) as image:
+    with open_image(data) as image:
         width, height = image.size
         if width * height > MOST_PIXELS:
             raise _too_large(f"{width * height / 1e6:.0f} megapixels")
         if image.mode not in _MODES:
             raise UserError(f"This photo is not saved in ordinary colours ({image.mode}).", _RETAKE)
         profile = image.info.get("icc_profile")
-        upright = _flat(ImageOps.exif_transpose(image))
-        return np.array(_in_srgb(upright, profile) if profile else upright, dtype=np.uint8)
+        ImageOps.exif_transpose(image, in_place=True)
+        upright = _flat(image)
+        if upright is not image:
+            image.close()  # a large photo in two forms at once fills a gigabyte
+        return np.asarray(_in_srgb(upright, profile) if profile else upright)
 
 
-def _opened(data: bytes) -> "Image":
+def open_image(data: bytes) -> "Image":
+    """Open a photo of a format that cameras write, without unpacking its pixels.
+
+    Parameters
+    ----------
+    data : bytes
+
+    Returns
+    -------
+    Image
+
+    Raises
+    ------
+    UserError
+        If it is no such photo.
+    """
     from PIL import Image, UnidentifiedImageError
 
     formats: tuple[str, ...] = _FORMATS
@@ -172,9 +203,11 @@ def _flat(image: "Image") -> "Image":
     from PIL import Image
 
     if image.mode in ("RGBA", "LA") or "transparency" in image.info:
-        over = image.convert("RGBA")
-        return Image.alpha_composite(Image.new("RGBA", over.size, "white"), over).convert("RGB")
-    return image.convert("RGB")
+        over = image if image.mode == "RGBA" else image.convert("RGBA")
+        flat = Image.new("RGB", over.size, "white")
+        flat.paste(over, mask=over.getchannel("A"))
+        return flat
+    return image if image.mode == "RGB" else image.convert("RGB")
 
 
 def _in_srgb(image: "Image", profile: bytes) -> "Image":

@@ -21,7 +21,8 @@ from pmulab.plan.model import (
     fingerprint_of,
 )
 from pmulab.plan.precision import read_at, shown_decimals
-from pmulab.plan.reading import Change, changes, line_of, plan_from_dict, read_plan
+from pmulab.plan.reading import Change, changes, plan_from_dict, read_plan
+from pmulab.plan.toml_text import line_of, read_toml
 
 __all__ = [
     "EXCLUSION",
@@ -46,5 +47,6 @@ __all__ = [
     "plan_tables",
     "read_at",
     "read_plan",
+    "read_toml",
     "shown_decimals",
 ]

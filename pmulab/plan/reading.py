@@ -1,9 +1,7 @@
 """Reading a plan from its file: every fault told at once, each with its line."""
 
 import json
-import re
-import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from functools import cache
 from typing import Any
@@ -23,6 +21,7 @@ from pmulab.plan.model import (
     Plan,
     Promises,
 )
+from pmulab.plan.toml_text import line_of, read_toml
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,11 +61,7 @@ def read_plan(text: str, where: str = "plan.toml") -> Plan:
         If the text is no TOML, or an entry is missing, unknown or impossible. All faults are
         told at once, each with its line.
     """
-    text = text.removeprefix("\ufeff")
-    try:
-        data = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        raise UserError(f"{where}: {_plain_toml_fault(error, text)}", _TOML_REMEDY) from None
+    data = read_toml(text, where, _TOML_REMEDY)
     plan, faults = _validated(data)
     told = [f"{where}, line {line_of(text, place)}: {fault}" for place, fault in faults]
     if told or plan is None:
@@ -119,28 +114,6 @@ def changes(locked: Plan, now: Plan) -> tuple[Change, ...]:
         for key in keys
         if before.get(key) != after.get(key)
     )
-
-
-def line_of(text: str, place: tuple[str | int, ...]) -> int:
-    """Find the line of a TOML text on which an entry stands.
-
-    Parameters
-    ----------
-    text : str
-    place : tuple of str or int
-        Path of the entry, e.g. ('secondary', 1, 'unit').
-
-    Returns
-    -------
-    int
-        From 1. When the entry is missing, the line of the table it belongs to.
-    """
-    for depth in range(len(place), 0, -1):
-        wanted = place[:depth]
-        for number, here in _entries(text):
-            if here == wanted:
-                return number
-    return 1
 
 
 _TOML_REMEDY = (
@@ -202,35 +175,3 @@ def _flat(data: Any, prefix: str = "") -> dict[str, Any]:
     if isinstance(data, list) and data and isinstance(data[0], dict):
         return _flat({str(row + 1): value for row, value in enumerate(data)}, prefix)
     return {prefix.rstrip("."): data}
-
-
-_HEADER = re.compile(r"^\s*(\[\[?)\s*([^\]]+?)\s*\]")
-_ENTRY = re.compile(r"""^\s*["']?([A-Za-z0-9_-]+)["']?\s*=""")
-
-
-def _entries(text: str) -> Iterator[tuple[int, tuple[str | int, ...]]]:
-    """Walk the lines of a TOML text, naming the path each one opens."""
-    table: tuple[str | int, ...] = ()
-    rows: dict[str, int] = {}
-    for number, line in enumerate(text.splitlines(), start=1):
-        if header := _HEADER.match(line):
-            name = header[2]
-            table = tuple(part.strip(" \"'") for part in name.split("."))
-            if header[1] == "[[":
-                rows[name] = rows.get(name, -1) + 1
-                table = (*table, rows[name])
-            yield number, table
-        elif entry := _ENTRY.match(line):
-            yield number, (*table, entry[1])
-
-
-def _plain_toml_fault(error: Exception, text: str) -> str:
-    told = str(error)
-    if match := re.search(r"at line (\d+), column (\d+)", told):
-        number = int(match[1])
-        lines = text.splitlines()
-        shown = lines[number - 1].strip() if number <= len(lines) else ""
-        if re.search(r"=\s*-?\d+,\d+\s*(#.*)?$", shown):
-            return f"line {number} has a decimal comma: {shown}"
-        return f"line {number} cannot be read: {shown}"
-    return f"the file cannot be read as a plan ({told})"

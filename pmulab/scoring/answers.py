@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from pmulab.errors import UserError
+from pmulab.errors import UserError, line_in_json
 from pmulab.scoring.questions import SEGMENTS, Question
 
 KIND = "pmulab scores"
@@ -146,8 +146,9 @@ def _content(data: bytes, where: str) -> dict[str, Any]:
         )
     except _Twice as twice:
         raise UserError(f"{where} has two entries {_quoted(twice.name)}.", _ASK_AGAIN) from None
-    except (ValueError, RecursionError):
-        raise UserError(f"{where} cannot be read as a file of answers.", _ASK_AGAIN) from None
+    except (ValueError, RecursionError) as error:
+        place = f"{where}{line_in_json(error)}"
+        raise UserError(f"{place} cannot be read as a file of answers.", _ASK_AGAIN) from None
     if not isinstance(content, dict) or content.get("kind") != KIND:
         raise UserError(f"{where} is no file of answers to a scoring round.", _ASK_AGAIN)
     return content

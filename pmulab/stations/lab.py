@@ -162,7 +162,7 @@ def command(place: Path) -> list[str]:
 
 
 def write_settings(place: Path) -> None:
-    """Write the settings that keep JupyterLab from asking outside and let larger files in.
+    """Write the settings: ask nothing outside, let larger files in, save no results of a study.
 
     Parameters
     ----------
@@ -179,7 +179,10 @@ def write_settings(place: Path) -> None:
     WorkspacesManager(str(workspaces)).save("default", json.dumps(layout))
     server = {
         "LabApp": {"workspaces_dir": str(workspaces)},
-        "ServerApp": {"tornado_settings": {"websocket_max_message_size": _LARGEST_MESSAGE}},
+        "ServerApp": {
+            "jpserver_extensions": {"pmulab.panels.saving": True},
+            "tornado_settings": {"websocket_max_message_size": _LARGEST_MESSAGE},
+        },
         "KernelManager": {"transport_encryption": "auto"},
     }
     (place / "jupyter_server_config.json").write_text(json.dumps(server), "utf-8")

@@ -194,7 +194,7 @@ def read_marked(study: Study, code: str) -> tuple[Pixels, Marks]:
     data = photo_bytes(study, code)
     where = f"{PHOTOS}/{code}{_MARKS}"
     marks = marks_from_json(read_text(study.path(where)), where)
-    pixels = read_photo(data)
+    pixels = read_photo(data, f"{PHOTOS}/{code}{_ENDING}")
     same = marks.photo == sha256(data).hexdigest()
     if not same or pixels.shape[:2] != (marks.height, marks.width):
         raise UserError(
@@ -207,7 +207,7 @@ def read_marked(study: Study, code: str) -> tuple[Pixels, Marks]:
 def blank_marks(study: Study, code: str) -> Marks:
     """Give marks without any mark, for the photo as it is now."""
     data = photo_bytes(study, code)
-    height, width = read_photo(data).shape[:2]
+    height, width = read_photo(data, f"{PHOTOS}/{code}{_ENDING}").shape[:2]
     return Marks(width, height, sha256(data).hexdigest())
 
 

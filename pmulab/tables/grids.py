@@ -183,31 +183,37 @@ def _formula_cells(content: bytes) -> dict[str, set[tuple[int, int]]]:
             return {}
     book = load_workbook(BytesIO(content), data_only=False, keep_links=False)
     return {
-        sheet.title: {
-            (cell.row, cell.column)
-            for row in sheet.iter_rows(
-                max_row=min(sheet.max_row, MOST_ROWS), max_col=min(sheet.max_column, MOST_COLUMNS)
-            )
-            for cell in row
-            if cell.data_type == "f"
-        }
+        sheet.title: {place for place, cell in _near_cells(sheet) if cell.data_type == "f"}
         for sheet in book.worksheets
     }
+
+
+def _near_cells(sheet: Any) -> Iterator[tuple[tuple[int, int], Any]]:
+    """Give the cells that a sheet has, by row and column, within what is read.
+
+    Walking its rows would make a cell for every place up to the last one: one stray cell far out
+    would make six million.
+    """
+    for (row, column), cell in sheet._cells.items():
+        if row <= MOST_ROWS and column <= MOST_COLUMNS:
+            yield (row, column), cell
 
 
 def _sheet(file: str, sheet: Any, formulas: set[tuple[int, int]]) -> tuple[Grid, list[Problem]]:
     from openpyxl.utils.datetime import CALENDAR_WINDOWS_1900
 
-    last_row, last_column = min(sheet.max_row, MOST_ROWS), min(sheet.max_column, MOST_COLUMNS)
-    rows = []
-    for number, cells in enumerate(
-        sheet.iter_rows(max_row=last_row, max_col=last_column, values_only=True), start=1
-    ):
-        values = tuple(_with_formulas(number, cells, formulas))
-        if not all(is_blank(value) for value in values):
-            rows.append((number, values))
+    filled: dict[int, dict[int, Any]] = {}
+    for (row, column), cell in _near_cells(sheet):
+        missing = cell.value is None and (row, column) in formulas
+        if missing or not is_blank(cell.value):
+            filled.setdefault(row, {})[column] = NO_STORED_VALUE if missing else cell.value
+    width = max((max(cells) for cells in filled.values()), default=0)
+    rows = [
+        (number, tuple(filled[number].get(column) for column in range(1, width + 1)))
+        for number in sorted(filled)
+    ]
     problems = list(_hidden(file, sheet, {number for number, _ in rows}))
-    if (sheet.max_row, sheet.max_column) != (last_row, last_column):
+    if sheet.max_row > MOST_ROWS or sheet.max_column > MOST_COLUMNS:
         problems.append(_too_many_rows(file, sheet.title, MOST_ROWS))
     merged = tuple(
         (str(area), area.min_row, area.max_row, area.min_col - 1, area.max_col - 1)
@@ -215,14 +221,6 @@ def _sheet(file: str, sheet: Any, formulas: set[tuple[int, int]]) -> tuple[Grid,
     )
     epoch = sheet.parent.epoch == CALENDAR_WINDOWS_1900
     return Grid(file, sheet.title, tuple(rows), merged, epoch), problems
-
-
-def _with_formulas(
-    number: int, cells: tuple[Any, ...], formulas: set[tuple[int, int]]
-) -> Iterator[Any]:
-    for column, value in enumerate(cells, start=1):
-        missing = value is None and (number, column) in formulas
-        yield NO_STORED_VALUE if missing else value
 
 
 def _hidden(file: str, sheet: Any, filled: set[int]) -> Iterator[Problem]:

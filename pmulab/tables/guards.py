@@ -12,6 +12,7 @@ from pathlib import Path
 
 from pmulab.tables.fields import TABLE_NAMES
 from pmulab.tables.report import BLOCKS, LOOK, Problem, Severity
+from pmulab.tables.unfolding import unfolds
 
 MOST_BYTES = 20_000_000
 MOST_UNPACKED = 50_000_000
@@ -25,7 +26,6 @@ SCORED_NAME = re.compile(r"scoring/(round-\d\d+)/healed-\1\.csv")
 
 _OLD_OR_LOCKED = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _ZIP = b"PK\x03\x04"
-_DECLARATION = tuple("<!DOCTYPE".encode(code) for code in ("ascii", "utf-16-le", "utf-16-be"))
 _FOREIGN = (".xls", ".xlsm", ".xlsb", ".ods", ".numbers")
 _AS_WORKBOOK = "Save it as an Excel workbook (.xlsx) and check again."
 
@@ -150,20 +150,11 @@ def _workbook_refusal(source: Source) -> Problem | None:
     try:
         with zipfile.ZipFile(BytesIO(source.content)) as archive:
             refused = _parts_refusal(name, archive.infolist())
-            if refused is None and any(map(_declares, map(archive.read, archive.namelist()))):
+            if refused is None and any(map(unfolds, map(archive.read, archive.namelist()))):
                 return broken_workbook(name)
     except (zipfile.BadZipFile, NotImplementedError, ValueError, OSError, zlib.error):
         return broken_workbook(name)
     return refused
-
-
-def _declares(part: bytes) -> bool:
-    """Whether a part declares entities of its own, which no spreadsheet program writes.
-
-    Some readers unfold them without end, others drop what they stand for; which one openpyxl
-    uses depends on what else is installed.
-    """
-    return any(mark in part for mark in _DECLARATION)
 
 
 def broken_workbook(name: str) -> Problem:

@@ -62,7 +62,7 @@ def _known(table: Table) -> dict[str, str]:
 
 def _match(known: dict[str, str], header: object) -> str | None:
     text = str(header)
-    return known.get(plain(text)) or known.get(plain(re.sub(r"\(.*?\)|\[.*?\]", "", text)))
+    return known.get(plain(text)) or known.get(plain(re.sub(r"\([^()]*\)|\[[^\[\]]*\]", "", text)))
 
 
 def count_matches(table: Table, cells: tuple[Any, ...]) -> int:

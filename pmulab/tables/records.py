@@ -2,7 +2,7 @@
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -158,8 +158,8 @@ def fingerprint_of(
     str
         SHA-256, hexadecimal.
     """
-    reasons = {
-        (entry.table, entry.row, entry.column): str(entry.reason)
+    reasons: dict[tuple[str, Hashable, str], str] = {
+        (str(entry.table), entry.row, str(entry.column)): str(entry.reason)
         for entry in missing.itertuples(index=False)
     }
     lines: list[str] = []
@@ -178,7 +178,7 @@ def _json(text: str) -> str:
 
 
 def _written(
-    field: Field, table: str, values: pd.Series, reasons: Mapping[tuple[str, Any, str], str]
+    field: Field, table: str, values: pd.Series, reasons: Mapping[tuple[str, Hashable, str], str]
 ) -> list[str]:
     """Give a column as members of JSON objects; a blank without a reason is empty.
 
@@ -189,9 +189,9 @@ def _written(
     texts = [f"{name}: {_json(value_text(field, value))}" for value in distinct]
     out = np.array([*texts, ""], dtype=object)[codes]  # a blank has the code -1, the last one
     for place in (codes < 0).nonzero()[0] if reasons else ():
-        reason = reasons.get((table, values.index[place], field.name), "")
+        reason = reasons.get((table, values.index[int(place)], field.name), "")
         out[place] = f"{name}: {_json(reason)}" if reason else ""
-    return out.tolist()
+    return [str(one) for one in out]
 
 
 def assemble(
