@@ -30,9 +30,9 @@ def read_at(limit: float, outcome: Outcome) -> float:
     Returns
     -------
     float
-        The edge where the limit lies within half of the last decimal told; the limit otherwise.
+        The edge where it lies nearer than half of the last decimal told; the limit otherwise.
     """
     half = 0.5 * 10.0 ** -shown_decimals(outcome)
     edges = (0.0, outcome.worthwhile, -outcome.worthwhile)
     near = min(edges, key=lambda edge: abs(limit - edge))
-    return near if abs(limit - near) <= half else limit
+    return near if abs(limit - near) < half - 1e-9 else limit

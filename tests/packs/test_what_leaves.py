@@ -242,3 +242,16 @@ def test_the_preview_names_every_column_that_leaves():
     assert "INVENTED DATA" in told
     assert "pigment_batch" in told
     assert "Never in a pack: photos" in told
+
+
+@pytest.mark.parametrize(
+    ("agreed", "told"),
+    [
+        (8, "8 clients agreed to share their numbers; 1 of them has no result. Rows of 7 clients"),
+        (7, "7 clients agreed to share their numbers. Rows of 7 clients"),
+    ],
+)
+def test_both_numbers_are_told_where_somebody_who_agreed_has_no_result(agreed, told):
+    contents = replace(build.told(), agreed=agreed, clients=7)
+
+    assert told in "\n".join(preview_lines(contents))
