@@ -146,8 +146,8 @@ def _both_ways(
     """Read the plain and the adjusted interval; tell the case and whether they agree.
 
     Where both lie off zero on the same side and only the size is in doubt, they agree on the
-    more cautious case: a difference of open size. Where they part only by less than the measure
-    is told in, they agree on what both say with such a limit taken as lying on the edge.
+    more cautious case: a difference of open size. Where they part only by what nobody could tell,
+    they agree on what both say with such a limit taken as lying on the edge.
     """
     case = read_interval(plain, outcome.worthwhile)
     other = adjusted.difference.interval if plan.within_person and adjusted else None

@@ -19,7 +19,7 @@ def shown_decimals(outcome: Outcome) -> int:
 
 
 def read_at(limit: float, outcome: Outcome) -> float:
-    """Take a limit that cannot be told from 0 or from what would matter as just that.
+    """Take a limit that nobody could tell from 0 or from what would matter as just that.
 
     Parameters
     ----------
@@ -30,9 +30,8 @@ def read_at(limit: float, outcome: Outcome) -> float:
     Returns
     -------
     float
-        The edge where it lies nearer than half of the last decimal told; the limit otherwise.
+        The edge where it lies nearer than a hundredth of what would matter; the limit otherwise.
     """
-    half = 0.5 * 10.0 ** -shown_decimals(outcome)
     edges = (0.0, outcome.worthwhile, -outcome.worthwhile)
     near = min(edges, key=lambda edge: abs(limit - edge))
-    return near if abs(limit - near) < half - 1e-9 else limit
+    return near if abs(limit - near) < outcome.worthwhile / 100 else limit
