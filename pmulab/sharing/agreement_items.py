@@ -41,14 +41,15 @@ def agreement_items(findings: Findings) -> tuple[Item, ...]:
 
 def agreement_in_short(findings: Findings) -> str:
     """Say in one phrase how often looks and assessors gave the same answer; '' without a round."""
-    scoring = findings.scoring
-    told = [] if scoring is None else [
-        f"{one.title}, {'one assessor' if one.kind == 'within' else 'between'}: same answer in "
-        f"{100 * one.exact.value:.0f} % of {one.exact.n}"
-        for one in _planned(scoring, findings.plan)
-        if one.exact.value is not None
-    ]  # fmt: skip
-    return "; ".join(told)
+    if findings.scoring is None:
+        return ""
+    shares: dict[str, list[str]] = {}
+    for one in _planned(findings.scoring, findings.plan):
+        if one.exact.value is not None:
+            who = "one assessor" if one.kind == "within" else "several"
+            told = f"{who} {100 * one.exact.value:.0f} % of {one.exact.n}"
+            shares.setdefault(one.title, []).append(told)
+    return "; ".join(f"Same answer, {name}: {', '.join(told)}" for name, told in shares.items())
 
 
 def _nothing(_: Scoring, __: Plan) -> str:

@@ -179,7 +179,8 @@ def main(count):
         f"Refused, by reason: {dict(reasons) or 'none'}.", "",
         "What the spectrum of a lamp leaves of the colours in daylight after balancing, worst of "
         "six skins and of four pigments on them (dE00, no camera in between): channel by channel "
-        "of sRGB, and in the cones of Bradford, as the kit does it.", "",
+        "of sRGB, and in the cones of Bradford, as the kit does it. For contrast alone, errors of "
+        "skin and line cancel in the channels; for the colour of the skin they do not.", "",
         *lamps(), "",
         *repeated(pairs), "",
         f"A photo of 12 megapixels ({size:.1f} MB) is read and measured in {best:.2f} s "

@@ -64,4 +64,4 @@ def test_the_handout_names_agreement_in_short():
     item = items(scored()[0])[-1]
 
     assert item.number == "GRRAS"
-    assert "same answer in 75 % of 24" in item.text
+    assert "several 75 % of 24" in item.text
