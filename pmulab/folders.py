@@ -62,10 +62,10 @@ def made_aside(place: Path) -> Iterator[Path]:
     UserError
         If something is there, or the disk refuses.
     """
+    tidy([place.parent], f".{place.name}.", HOUR)
     _refuse_used(place)
     try:
         place.parent.mkdir(parents=True, exist_ok=True)
-        tidy([place.parent], f".{place.name}.", HOUR)
         aside = Path(tempfile.mkdtemp(dir=place.parent, prefix=f".{place.name}.", suffix=".part"))
     except OSError as error:
         raise disk_error(error, place) from None

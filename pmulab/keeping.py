@@ -103,7 +103,7 @@ class Files:
             If another program keeps the study busy, the folder cannot be written, or its journal
             cannot be read by this release.
         """
-        lock = FileLock(self.path(".writing.lock"), timeout=10)
+        lock = FileLock(self.path(".writing.lock"), timeout=10, poll_interval=0.02)
         try:
             with lock:
                 read_journal(self.path(JOURNAL))

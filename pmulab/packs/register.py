@@ -26,7 +26,6 @@ from pydantic import (
 from pmulab.disk import decoded, disk_error, read_bytes, write_new
 from pmulab.errors import UserError
 from pmulab.findings.pooled import Registered, SetAside
-from pmulab.folders import HOUR, tidy
 from pmulab.plan import read_toml
 
 FORMAT = 1
@@ -257,7 +256,6 @@ def _written(group: Path, name: str, content: dict[str, Any], head: str) -> Path
     place = group / FOLDER
     try:
         place.mkdir(exist_ok=True)
-        tidy([place], older=HOUR)
         write_new(place / name, tomlkit.dumps(document))
     except FileExistsError:
         raise UserError(

@@ -124,8 +124,10 @@ def begin_practice(folder: str | Path) -> Answer[Path]:
 
 
 def _read(place: Path) -> _Series:
-    if place.name == DEMO and not place.exists():
-        _make_demo(place)
+    if place.name == DEMO:
+        tidy([place.parent], f".{DEMO}.", HOUR)
+        if not place.exists():
+            _make_demo(place)
     if (place / PLAN).exists():
         return _study(place)
     table = place if place.is_file() else _only_table(place)

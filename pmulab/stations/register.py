@@ -7,8 +7,9 @@ from pmulab.analysis.registered import expected_by
 from pmulab.disk import typed
 from pmulab.errors import UserError
 from pmulab.findings.pooled import Registered
+from pmulab.folders import HOUR, tidy
 from pmulab.packs.model import study_fingerprint
-from pmulab.packs.register import NewsState, announce, entry_path, read_register, tell
+from pmulab.packs.register import FOLDER, NewsState, announce, entry_path, read_register, tell
 from pmulab.stations.answer import Answer
 from pmulab.stations.opening import Opened, opened
 from pmulab.study import Study
@@ -42,6 +43,7 @@ def register(study: Opened, group: str | Path, due: str = "") -> Answer[Path]:
     entry = _entry(folder, due)
     known = {one.study: one for one in read_register(place).entries}
     with folder.writing():
+        tidy([place / FOLDER], older=HOUR)
         before = known.get(entry.study)
         if before is not None and _told(folder, before):
             return _news(folder, place, before)
