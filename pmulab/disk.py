@@ -1,6 +1,7 @@
 """Files on the disk: read whole, written whole, and every refusal of the disk told in words."""
 
 import os
+import re
 import shutil
 import tempfile
 from collections.abc import Mapping
@@ -19,6 +20,27 @@ _TOLD = {
         "choose a folder of your own.",
     ),
 }
+
+
+_DEVICE = re.compile(r"(?:con|prn|aux|nul|(?:com|lpt)[0-9¹²³])(?:\..*)?", re.IGNORECASE)
+
+
+def is_device(name: str) -> bool:
+    """Tell whether Windows takes a file name for a device, whatever its ending.
+
+    Parameters
+    ----------
+    name : str
+
+    Returns
+    -------
+    bool
+
+    References
+    ----------
+    .. [1] Microsoft, Naming Files, Paths, and Namespaces: reserved names.
+    """
+    return bool(_DEVICE.fullmatch(name.strip()))
 
 
 def read_bytes(path: Path) -> bytes:

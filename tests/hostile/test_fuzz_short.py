@@ -1,9 +1,9 @@
 """A few damaged files of every kind; the full form is `python -m tests.hostile.fuzz`."""
 
 import pytest
+
 from hostile.fuzz import HERE, SECONDS, table, tried
 from hostile.reading import READERS, Reader, case, fault_of
-
 from pmulab.errors import UserError
 
 CASES = {"workbook": 8, "clients table": 10, "sessions table": 10, "events table": 10}

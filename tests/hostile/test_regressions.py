@@ -1,9 +1,9 @@
 """What damaged files found, each with the case that found it."""
 
 import pytest
-from hostile.attacks import ATTACKS, met
 from time_limit import within_seconds
 
+from hostile.attacks import ATTACKS, met
 from pmulab.errors import UserError
 from pmulab.packs.parts import table_part
 from pmulab.plan import read_plan, read_toml
