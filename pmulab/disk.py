@@ -32,6 +32,27 @@ _TOLD = {
 }
 
 
+_DEVICE = re.compile(r"(?:con|prn|aux|nul|(?:com|lpt)[0-9¹²³])(?:\..*)?", re.IGNORECASE)
+
+
+def is_device(name: str) -> bool:
+    """Tell whether Windows takes a file name for a device, whatever its ending.
+
+    Parameters
+    ----------
+    name : str
+
+    Returns
+    -------
+    bool
+
+    References
+    ----------
+    .. [1] Microsoft, Naming Files, Paths, and Namespaces: reserved names.
+    """
+    return bool(_DEVICE.fullmatch(name.strip()))
+
+
 def read_bytes(path: Path) -> bytes:
     """Read a file whole.
 

@@ -9,7 +9,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
-from pmulab.disk import read_bytes, read_text
+from pmulab.disk import is_device, read_bytes, read_text
 from pmulab.errors import UserError
 from pmulab.photo.marks import Marks, marks_from_dict, marks_from_json
 from pmulab.photo.reading import Pixels, clean_jpeg, read_photo
@@ -229,7 +229,7 @@ def _drawn_code(study: Study) -> str:
 
 
 def _check_code(code: str) -> None:
-    if not _CODE.fullmatch(code):
+    if not _CODE.fullmatch(code) or is_device(code):
         raise UserError(
             f"{code!r} is no code for a photo.",
             "Use letters, digits, '-' and '_', such as P0517 or healed-C101-L.",

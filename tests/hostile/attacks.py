@@ -292,7 +292,7 @@ def table():
         "# Attacks, and what happened",
         "",
         "`python -m tests.hostile.attacks`. Each was over within five seconds of computing and",
-        "wrote nothing. Packs: `tests/packs/test_attacks.py`. Scripts in texts and tricks in names:",
+        "wrote nothing. Packs: `tests/packs/test_attacks.py`. Scripts in texts, tricks in names:",
         "`test_scripts.py` and `test_names.py` beside this file.",
         "",
         "| attack | what is said |",

@@ -94,7 +94,7 @@ def table(counts: Counter, faults: list, peak: int) -> str:
         "",
         "`python -m tests.hostile.fuzz`: real files, damaged; each read or refused in words that",
         f"name the file and the place, within {SECONDS} s of computing. A fault is a crash, a",
-        "hang, a refusal without file or place, or an error that only a net at the outermost caught.",
+        "hang, a refusal without file or place, or an error that only the outermost net caught.",
         "",
         "| kind | cases | faults |",
         "|---|---:|---:|",

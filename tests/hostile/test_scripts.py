@@ -1,4 +1,4 @@
-"""Scripts and formulas in every text that a person can type, and every page and sheet made of them."""
+"""Scripts and formulas in every text that a person can type, and all pages and sheets of them."""
 
 import json
 import re

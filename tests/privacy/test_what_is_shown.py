@@ -1,0 +1,105 @@
+"""Whatever is handed on of a study names no client, least of all one who did not agree to share."""
+
+import json
+import re
+from zipfile import ZipFile
+
+import pytest
+from scored import PHOTO_YES, SECRETS, put_photos
+from studies import ANSWERS, clock, code_of, fill_workbook, plan_text
+
+from pmulab.stations.analyse import analyse
+from pmulab.stations.enrol import enrol
+from pmulab.stations.handout import handout
+from pmulab.stations.lock import lock
+from pmulab.stations.pack import pack
+from pmulab.stations.score_prepare import prepare_scoring
+from pmulab.stations.slides import slides
+from pmulab.study import Study, begin
+
+CLIENTS = 7
+NO = {"consent_share_numbers": "no", "consent_share_photos": "no"}
+DECLINED = (code_of(2), code_of(5))
+CODES = tuple(code_of(number) for number in range(1, CLIENTS + 1))
+
+
+@pytest.fixture(scope="module")
+def shared(tmp_path_factory):
+    """A finished study in which two of seven clients did not agree, and all that is made of it."""
+    place = tmp_path_factory.mktemp("shared")
+    study = begin(place / "study", plan_text(planned=CLIENTS), clock())
+    lock(study)
+    for code in CODES:
+        enrol(study, code, ANSWERS | (NO if code in DECLINED else PHOTO_YES))
+    study = Study(place / "study", clock(120))
+    values = {(code, arm): float(n % 4 + 2 * (arm == "B"))
+              for n, code in enumerate(CODES) for arm in "AB"}  # fmt: skip
+    fill_workbook(study, values)
+    put_photos(study, [f"{code}_{side}_1" for code in CODES for side in "LR"])
+    prepare_scoring(study)
+    analyse(study)
+    handout(study, made_by="Studio")
+    slides(study, made_by="Studio")
+    pack(study, made_by="Studio")
+    return study
+
+
+def bare(text):
+    """Without fingerprints, styles and drawn paths, which hold any three digits."""
+    return re.sub(r"[0-9a-f]{16,}|data:[^\"')]+", "", text)
+
+
+def texts_of(study):
+    pages = ["handout.html", "slides.html", "scoring/round-01/score-round-01.html",
+             "scoring/round-01/round.json"]  # fmt: skip
+    for name in pages:
+        yield name, study.path(name).read_text(encoding="utf-8")
+    for name in ("pack.zip", "slides.pptx"):
+        with ZipFile(study.path(name)) as archive:
+            for entry in archive.namelist():
+                yield f"{name}/{entry}", archive.read(entry).decode("utf-8", "replace")
+
+
+def test_nothing_that_is_handed_on_holds_a_code_of_the_studio(shared):
+    for name, text in texts_of(shared):
+        if not name.startswith("pack.zip"):  # its codes are fresh ones of the same form
+            assert not [code for code in CODES if code in bare(text)], name
+
+
+def test_the_pack_has_the_rows_of_those_who_agreed_only(shared):
+    with ZipFile(shared.path("pack.zip")) as archive:
+        rows = archive.read("differences.csv").decode().splitlines()[1:]
+        told = json.loads(archive.read("datapackage.json"))["pmulab"]
+    found = {row.split(",")[0] for row in rows}
+
+    assert len(found) == told["clients"] == CLIENTS - len(DECLINED)
+    assert told["left_out"] == len(DECLINED)
+    assert not found & set(CODES)
+
+
+def test_no_photo_of_a_client_who_did_not_agree_is_shown_to_an_assessor(shared):
+    shown = json.loads(shared.path("scoring/round-01/round.json").read_text())["photos"]
+
+    assert {name.stem for name in shared.path("scoring/round-01/photos").glob("P*.jpg")} == set(
+        shown
+    )
+
+
+def test_no_file_of_a_round_tells_person_place_device_or_day(shared):
+    files = [path for path in shared.path("scoring").rglob("*") if path.is_file()]
+
+    assert any(path.suffix == ".jpg" for path in files)
+    for path in files:
+        content = path.read_bytes()
+        assert not [secret for secret in (*SECRETS, b"Exif\0\0") if secret in content], path
+
+
+def test_small_groups_are_withheld(shared):
+    """Fewer than five clients with an answer: its column stays in the studio."""
+    with ZipFile(shared.path("pack.zip")) as archive:
+        lines = archive.read("clients.csv").decode().splitlines()
+    head, rows = lines[0].split(","), [line.split(",") for line in lines[1:]]
+    for place, name in enumerate(head):
+        values = [row[place] for row in rows if row[place]]
+        counts = {value: values.count(value) for value in values}
+        assert name == "client_code" or not counts or min(counts.values()) >= 5, name
