@@ -268,7 +268,7 @@ def test_the_last_answer_turns_to_the_next_photo_and_a_slip_says_nothing(made, o
     first, second = (showing.code for showing in made[2].showings[:2])
     opened.keyboard.press("Enter")  # nothing is marked, so nothing is said
     assert opened.locator(".question.now").get_attribute("data-name") == "segments_kept"
-    for key in ("n", "0", "2", "1", "1"):
+    for key in ("n", "0", "2", "1", "1", "1"):
         assert step(opened) == f"photos:{first}"
         opened.keyboard.press(key)
     assert step(opened) == f"photos:{second}"

@@ -192,9 +192,9 @@ def test_a_browser_runs_nothing(evil, browser):
     handout(evil, made_by=EVIL)
     slides(evil, made_by=EVIL)
     shown = browser.new_page()
+    shown.add_init_script("window.stolen = false; window.steal = () => { window.stolen = true }")
     for name in ("handout.html", "slides.html", "chairside-sheet.html"):
         shown.goto(evil.path(name).as_uri())
-        shown.evaluate("window.stolen = false; window.steal = () => { window.stolen = true }")
         assert shown.locator("x-evil").count() == 0, name
         assert not shown.evaluate("window.stolen")
     shown.close()
