@@ -72,6 +72,7 @@ class NotebookPage:
         self.page.goto(self.session.notebook(name))
         self.page.locator(".jp-NotebookPanel .jp-Cell").first.wait_for()
         expect(self.page.locator("#jp-main-statusbar")).to_contain_text("| Idle", timeout=_WAIT)
+        expect(self.page.locator("#jupyterlab-splash")).to_have_count(0, timeout=_WAIT)
 
     def run(self) -> None:
         """Run all cells."""
