@@ -17,11 +17,11 @@ _QUICK = 0.6
 
 
 def _points(seconds):
-    return None if seconds < _QUICK else 5
+    return None if seconds < _QUICK else 8
 
 
 def _blows(seconds):
-    return 10 if seconds < _QUICK else 2
+    return 10 if seconds < _QUICK else 4
 
 
 def _tally(number):
