@@ -70,6 +70,7 @@ def _written(folder: Study, told: Contents, to: str | Path) -> Path:
     beside = Path(to).expanduser() if to else None
     with folder.writing():
         if beside is not None:
+            tidy([beside.parent], older=HOUR)
             _refuse_name(beside)
         # written down first: no pack ever lies there that the journal does not know
         folder.record(
@@ -89,7 +90,6 @@ def _refuse_name(path: Path) -> None:
 
 def _beside(path: Path, data: bytes) -> Path:
     try:
-        tidy([path.parent], older=HOUR)
         write_new(path, data)
     except OSError as error:
         raise disk_error(error, path) from None

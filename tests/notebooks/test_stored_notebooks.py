@@ -128,8 +128,8 @@ def test_a_changed_number_is_noticed_by_comparing_outputs(notebook, tmp_path):
     nbformat.write(notebook, seeded)
     ran = subprocess.run(
         [
-            sys.executable, "-m", "pytest", "--nbval", str(seeded), "-q", "-p", "no:cacheprovider",
-            "--nbval-current-env", "--nbval-sanitize-with", str(SANITIZE),
+            sys.executable, "-m", "pytest", "--nbval", str(seeded), "-q", "-n", "0",
+            "-p", "no:cacheprovider", "--nbval-current-env", "--nbval-sanitize-with", str(SANITIZE),
         ],
         cwd=tmp_path, capture_output=True, text=True, timeout=180, check=False,
     )  # fmt: skip
