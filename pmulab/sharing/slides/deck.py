@@ -31,6 +31,8 @@ from pmulab.wording import (
 from pmulab.wording.meaning import does_not_mean, means
 
 _TITLE, _QUESTION, _MADE_BY, _ALARM = 100, 240, 80, 120
+_CAUTION_SIZE = 14
+"""Points below which the cautions are not made smaller for the sake of fingerprints."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,4 +201,4 @@ def _cautions(short: Findings) -> Slide:
     notes = [CLOSING, made_from]
     plain = _slide(HEADINGS["cautions"], rows, notes)
     roomy = _slide(HEADINGS["cautions"], [*rows, (_part([made_from]),)], notes)
-    return roomy if fits(roomy) and place(roomy).size == place(plain).size else plain
+    return roomy if place(roomy).size >= _CAUTION_SIZE else plain
