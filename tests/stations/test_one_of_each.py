@@ -30,7 +30,7 @@ def one(tmp_path):
 
 
 def test_one_photo_is_scored(one):
-    told = str(prepare_scoring(one, again=False))
+    told = str(prepare_scoring(one, repeats=0))
     assert_singular(told)
     assert "1 photo of 1 client" in told
 
