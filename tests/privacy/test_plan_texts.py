@@ -20,6 +20,7 @@ from pmulab.stations.handout import handout
 from pmulab.stations.lock import lock
 from pmulab.stations.pack import pack
 from pmulab.stations.preview import preview
+from pmulab.stations.size import size
 from pmulab.stations.slides import slides
 from pmulab.study import Study, begin
 
@@ -60,15 +61,15 @@ def finished(study):
     return done
 
 
-def test_the_lock_and_all_that_is_handed_on_say_which_entry_it_is(study):
-    said = [lock(study).lines]
+def test_size_and_lock_and_all_that_is_handed_on_say_which_entry_it_is(study):
+    said = [size(study).lines, lock(study).lines]
     done = finished(study)
     said += [step(done).lines for step in (preview, handout, slides)]
 
     for lines in said:
         assert [line for line in lines if line.startswith("Mind: '")] == list(TOLD)
         assert any("no client's name, number or address may stand there" in one for one in lines)
-    assert handout(done, made_by="Studio Orla Quennell").lines == said[2]
+    assert handout(done, made_by="Studio Orla Quennell").lines == said[3]
 
 
 def test_the_form_says_it_before_the_plan_is_locked(study):
