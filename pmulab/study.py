@@ -8,11 +8,6 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from pmulab.contents import ALLOCATION as ALLOCATION
-from pmulab.contents import PLAN as PLAN
-from pmulab.contents import RECORDS as RECORDS
-from pmulab.contents import Contents, refuse_remains
-from pmulab.contents import Locked as Locked
 from pmulab.disk import disk_error as disk_error
 from pmulab.disk import read_bytes
 from pmulab.disk import read_text as read_text
@@ -25,6 +20,11 @@ from pmulab.entries import FORMAT as FORMAT
 from pmulab.entries import JOURNAL as JOURNAL
 from pmulab.entries import Entry as Entry
 from pmulab.errors import UserError
+from pmulab.holdings import ALLOCATION as ALLOCATION
+from pmulab.holdings import PLAN as PLAN
+from pmulab.holdings import RECORDS as RECORDS
+from pmulab.holdings import Holdings, refuse_remains
+from pmulab.holdings import Locked as Locked
 from pmulab.keeping import PACK as PACK
 from pmulab.keeping import PROGRESS as PROGRESS
 from pmulab.keeping import REMAKEABLE as REMAKEABLE
@@ -34,8 +34,8 @@ from pmulab.trail import Outside, fingerprints, known, outside
 
 
 @dataclass(frozen=True, slots=True)
-class Study(Contents):
-    """One study folder, and what was changed in it from outside; made like `Contents`."""
+class Study(Holdings):
+    """One study folder, and what was changed in it from outside; made like `Holdings`."""
 
     def head(self) -> str:
         """Give number and fingerprint of the journal's last line, for what is handed on."""

@@ -41,8 +41,8 @@ class Locked:
 
 
 @dataclass(frozen=True, slots=True)
-class Contents(Files):
-    """The contents of one study folder.
+class Holdings(Files):
+    """What one study folder holds.
 
     Parameters
     ----------
