@@ -10,6 +10,7 @@ from hashlib import sha256
 from os import PathLike
 from pathlib import Path
 
+from pmulab.devices import never_ends
 from pmulab.errors import UserError
 
 _FULL = ("the disk is full", "Free some space, then try again.")
@@ -32,27 +33,6 @@ _TOLD = {
 }
 
 
-_DEVICE = re.compile(r"(?:con|prn|aux|nul|(?:com|lpt)[0-9¹²³])(?:\..*)?", re.IGNORECASE)
-
-
-def is_device(name: str) -> bool:
-    """Tell whether Windows takes a file name for a device, whatever its ending.
-
-    Parameters
-    ----------
-    name : str
-
-    Returns
-    -------
-    bool
-
-    References
-    ----------
-    .. [1] Microsoft, Naming Files, Paths, and Namespaces: reserved names.
-    """
-    return bool(_DEVICE.fullmatch(name.strip()))
-
-
 def read_bytes(path: Path) -> bytes:
     """Read a file whole.
 
@@ -67,9 +47,14 @@ def read_bytes(path: Path) -> bytes:
     Raises
     ------
     UserError
-        If it is not there or cannot be opened.
+        If it is not there, is no file but a pipe or a device, or cannot be opened.
     """
     try:
+        if never_ends(path):
+            raise UserError(
+                f"{path} is no file: a pipe or a device stands in its place.",
+                "Put the file itself there. Nothing was read.",
+            )
         return path.read_bytes()
     except FileNotFoundError:
         raise UserError(

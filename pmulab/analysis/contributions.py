@@ -2,6 +2,7 @@
 
 from math import sqrt
 
+from pmulab.counting import counted
 from pmulab.estimate import independent, paired
 from pmulab.estimate.results import Interval
 from pmulab.estimate.study_errors import (
@@ -111,9 +112,9 @@ def _notes(pack: Reported) -> tuple[str, ...]:
     if provenance.looks or provenance.tampering:
         notes.append("looked at early, or changed outside pmulab")
     if effect.missing.n:
-        notes.append(f"{effect.missing.n} clients without a result")
+        notes.append(f"{counted(effect.missing.n, 'client')} without a result")
     if pack.left_out:
-        notes.append(f"{pack.left_out} clients did not agree to share their numbers")
+        notes.append(f"{counted(pack.left_out, 'client')} did not agree to share their numbers")
     if effect.typical_leads:
         notes.append("a few clients lie far off; its average leans on them")
     return tuple(notes)

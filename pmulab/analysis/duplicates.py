@@ -4,6 +4,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from itertools import combinations
 
+from pmulab.counting import counted
 from pmulab.findings.pooled import Reported, SetAside
 
 FEWEST_ALIKE = 4
@@ -64,8 +65,8 @@ def once_each(packs: Sequence[Reported]) -> tuple[list[Reported], list[SetAside]
             )
         else:
             flags.append(
-                f"{alike} clients of {packs[first].label} and {packs[second].label} have the same "
-                "values: ask whether they were treated in both."
+                f"{counted(alike, 'client')} of {packs[first].label} and {packs[second].label} "
+                "have the same values: ask whether they were treated in both."
             )
     kept = [pack for index, pack in enumerate(packs) if index not in aside]
     told = [SetAside(packs[index].label, why) for index, why in sorted(aside.items())]

@@ -10,6 +10,7 @@ from pmulab.analysis.duplicates import once_each, told_apart
 from pmulab.analysis.matching import one_question
 from pmulab.analysis.pooled_doubts import Checks, doubts
 from pmulab.analysis.verdicts import favoured, read_interval, stepped_down
+from pmulab.counting import counted
 from pmulab.estimate.one_stage import one_stage_difference
 from pmulab.estimate.pooling import common_effect, pooled, without_each
 from pmulab.estimate.prediction import next_study
@@ -262,7 +263,8 @@ def _flags(
         if entry is None:
             yield f"{pack.label} was never announced to the group."
         elif entry.clients_then:
-            yield f"{pack.label} was announced after {entry.clients_then} clients had a card."
+            had = counted(entry.clients_then, "client")
+            yield f"{pack.label} was announced after {had} had a card."
     stated = {pack.findings.plan.primary.worthwhile for pack in same}
     if len(stated) > 1:
         yield (

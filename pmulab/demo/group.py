@@ -10,14 +10,8 @@ import pandas as pd
 from pmulab import __version__
 from pmulab.allocation import Assignment, seal
 from pmulab.analysis import Circumstances, analyse
-from pmulab.demo.scenario import (
-    Invented,
-    answers_of,
-    frames_of,
-    rows_of,
-    scenario,
-    schedule_of,
-)
+from pmulab.demo.cases import Invented, frames_of, rows_of
+from pmulab.demo.scenario import answers_of, scenario, schedule_of
 from pmulab.findings import Findings, Provenance
 from pmulab.plan import Plan, read_plan
 from pmulab.tables import Records, records_from_frames

@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 
-from pmulab.demo.scenario import Invented
+from pmulab.demo.cases import Invented
 from pmulab.scoring.answers import FORMAT, KIND
 from pmulab.scoring.rounds import Key, Pair, Showing
 

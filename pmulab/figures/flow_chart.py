@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from pmulab.counting import counted
 from pmulab.figures.lettering import LEADING, Letters, block, broken, shortened, write
 from pmulab.figures.palette import INK, PAPER, QUIET
 from pmulab.figures.picture import Picture, drawn
@@ -71,18 +72,18 @@ def _stages(findings: "Findings") -> list[_Stage]:
     plan, flow = findings.plan, findings.flow
 
     def people(count: int) -> tuple[str, ...]:
-        counts = (f"{count} clients", f"{2 * count} eyelids")
+        counts = (counted(count, "client"), counted(2 * count, "eyelid"))
         return counts if plan.within_person else counts[:1]
 
     arms = f"A: {findings.primary.a.n}, B: {findings.primary.b.n}"
-    analysed = f"{flow.eyelids_analysed} eyelids" if plan.within_person else arms
+    analysed = counted(flow.eyelids_analysed, "eyelid") if plan.within_person else arms
     stages = [
-        _Stage("Asked", (f"{flow.asked} clients",)),
+        _Stage("Asked", (counted(flow.asked, "client"),)),
         _Stage("Drawn by lot", people(flow.allocated), _not_drawn(findings)),
         _Stage("Worked on", people(flow.treated), _not_worked(findings)),
     ]
     healed = _Stage("Healed result seen", people(flow.seen_healed), _not_seen(findings))
-    counts = (f"{flow.analysed} clients", analysed)
+    counts = (counted(flow.analysed, "client"), analysed)
     compared = _Stage("In the main comparison", counts, _not_compared(findings))
     if plan.primary.table == "healed":
         return [*stages, healed, compared]
@@ -96,7 +97,7 @@ def _counted(words: str, count: int, reasons: tuple[str, ...] = ()) -> list[str]
         return []
     told = [f"{words}: {count}", *(f"· {reason}" for reason in reasons[:_MOST_REASONS])]
     if len(reasons) > _MOST_REASONS:
-        told.append(f"· and {len(reasons) - _MOST_REASONS} further reasons")
+        told.append(f"· and {counted(len(reasons) - _MOST_REASONS, 'further reason')}")
     return told
 
 

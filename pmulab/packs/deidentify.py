@@ -1,13 +1,13 @@
 """Findings without anything that could point to a person: texts, dates, small counts."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
 from pmulab.findings import Change, Effect, Findings, Flow, Provenance
 from pmulab.plan import Plan, plan_from_dict
-from pmulab.tables import find_identifiers
+from pmulab.plan.telling import place_in, telling
 from pmulab.tables.shared import SMALLEST_CELL
 
 KEPT_BACK = "kept in the studio: some stand for fewer than five clients"
@@ -54,21 +54,19 @@ def deidentified(findings: Findings) -> tuple[Findings, tuple[str, ...]]:
 
 
 def _plan(plan: Plan) -> tuple[Plan, tuple[str, ...]]:
-    found: list[str] = []
+    found = tuple(telling(plan))
     cleaned = _cleaned(plan.to_dict(), "", found)
-    return (plan_from_dict(cleaned, "the pack"), tuple(found)) if found else (plan, ())
+    return (plan_from_dict(cleaned, "the pack"), found) if found else (plan, ())
 
 
-def _cleaned(data: Any, place: str, found: list[str]) -> Any:
-    """Replace texts that look as if they told a person, noting where they stood."""
+def _cleaned(data: Any, place: str, found: Sequence[str]) -> Any:
+    """Replace the texts that look as if they told a person."""
     if isinstance(data, dict):
-        return {key: _cleaned(value, f"{place}.{key}", found) for key, value in data.items()}
+        return {key: _cleaned(value, place_in(place, key), found) for key, value in data.items()}
     if isinstance(data, list):
-        return [_cleaned(value, f"{place}.{row}", found) for row, value in enumerate(data, 1)]
-    if isinstance(data, str) and find_identifiers(data):
-        found.append(place.removeprefix("."))
-        return WITHHELD
-    return data
+        rows = enumerate(data, 1)
+        return [_cleaned(value, place_in(place, row), found) for row, value in rows]
+    return WITHHELD if place in found else data
 
 
 def _flow(flow: Flow) -> Flow:

@@ -23,6 +23,7 @@ from pydantic import (
     ValidationError,
 )
 
+from pmulab.devices import is_device
 from pmulab.disk import decoded, disk_error, read_bytes, write_new
 from pmulab.errors import UserError
 from pmulab.findings.pooled import Registered, SetAside
@@ -201,6 +202,8 @@ def read_register(group: Path) -> Register:
 def _take(
     path: Path, entries: dict[str, Registered], news: dict[str, list[tuple[int, _News]]]
 ) -> None:
+    if is_device(path.name):
+        raise UserError("is named like a device of the computer; it was not read", "")
     if entry := _ENTRY.fullmatch(path.name):
         read = _read(path, _Announced)
         _same_name(path, read, entry["study"])

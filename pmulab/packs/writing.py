@@ -12,6 +12,7 @@ from typing import Any
 from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
 from pmulab import __version__
+from pmulab.counting import counted
 from pmulab.packs.model import DESCRIPTOR, FINDINGS, FORMAT, ITEMS, PLAN, Contents
 from pmulab.packs.model import study_fingerprint as fingerprint_of
 from pmulab.tables.fields import Table
@@ -85,8 +86,9 @@ def _descriptor(contents: Contents, parts: dict[str, bytes]) -> dict[str, Any]:
         "profile": "data-package",
         "name": study.code,
         "title": study.title,
-        "description": f"{study.question} De-identified numbers of {contents.clients} clients for "
-        f"a study group. A studio's own comparison, not medical or product advice.{invented}",
+        "description": f"{study.question} De-identified numbers of "
+        f"{counted(contents.clients, 'client')} for a study group. "
+        f"A studio's own comparison, not medical or product advice.{invented}",
         "created": f"{contents.made}T00:00:00Z",
         "resources": [_resource(contents, name, data) for name, data in parts.items()],
         "pmulab": {

@@ -15,6 +15,7 @@ from pmulab.plan import Plan
 from pmulab.stations.lock import empty_promises, lock
 from pmulab.stations.opening import opened
 from pmulab.wording import CAUTIONS, few_words, unit_of
+from pmulab.wording.plans import telling_lines
 
 
 class Lock(Panel):
@@ -46,7 +47,7 @@ class Lock(Panel):
         self.inputs = {"read": tick("I have read every line of the plan, and it is what I want")}
         self.inputs["read"].observe(self._ticked, "value")
         return [
-            HTML(paragraphs(_in_short(plan))),
+            HTML(paragraphs([*_in_short(plan), *telling_lines(plan)])),
             HTML(heading("Before the first client") + paragraphs(_cautions(plan))),
             self.inputs["read"],
         ]

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from itertools import pairwise
 
+from pmulab.devices import is_device
 from pmulab.plan.columns import is_known
 from pmulab.plan.model import Outcome, Plan
 from pmulab.tables.fields import Field as TableField
@@ -29,6 +30,9 @@ def faults_of(plan: Plan) -> Iterator[Fault]:
     tuple of (place, fault)
         Path of the entry, and what is wrong with it in plain words.
     """
+    if is_device(plan.study.code):
+        told = "is the name of a device of the computer; choose another short name"
+        yield ("study", "code"), f"{plan.study.code!r} {told}"
     yield from _arm_faults(plan)
     yield from _time_faults(plan)
     names = [outcome.name for outcome in plan.outcomes]

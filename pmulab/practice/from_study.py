@@ -8,8 +8,8 @@ from pmulab.practice.charting import MEASURED, YES_NO
 from pmulab.questions import usual_outcome
 from pmulab.tables import Records, practice_tables
 from pmulab.tables.days import first_session
+from pmulab.tables.kinds import typed
 from pmulab.tables.practice import NAME
-from pmulab.tables.records import typed
 from pmulab.tables.stop_rules import NONE_SEEN, happened
 
 

@@ -6,6 +6,7 @@ from dataclasses import MISSING, Field, fields
 from textwrap import wrap
 from typing import Any, get_args
 
+from pmulab.devices import is_device
 from pmulab.errors import UserError
 from pmulab.plan import FORMAT, About, Analysis, Arm, Clients, Healed, Outcome, Promises
 from pmulab.plan.model import Code, Word
@@ -70,10 +71,11 @@ def draft(name: str, code: str, title: str = "") -> str:
 
 
 def _check(code: str, title: str) -> None:
-    if not re.fullmatch(get_args(Code)[1].pattern, code):
+    if not re.fullmatch(get_args(Code)[1].pattern, code) or is_device(code):
         raise UserError(
             f"{code!r} cannot be the short name of a study.",
-            "Use 1 to 40 small letters, digits and hyphens, such as wipes-2026.",
+            "Use 1 to 40 small letters, digits and hyphens, such as wipes-2026; "
+            "but no name of a device, such as con or aux.",
         )
     longest = get_args(Word)[1].max_length
     if len(title) > longest:

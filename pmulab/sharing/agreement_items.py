@@ -8,6 +8,7 @@ References
 
 from collections.abc import Callable, Iterable
 
+from pmulab.counting import counted
 from pmulab.findings import Agreement, Findings, Scoring
 from pmulab.plan import Plan
 from pmulab.sharing.item import Item, Who
@@ -76,7 +77,7 @@ def _subjects(_: Scoring, plan: Plan) -> str:
 def _raters(scoring: Scoring, _: Plan) -> str:
     own = ", ".join(scoring.operators)
     did = f"; {own} did the work too" if own else "; none did the work"
-    return f"{len(scoring.assessors)} assessors{did}. Say which training they had"
+    return f"{counted(len(scoring.assessors), 'assessor')}{did}. Say which training they had"
 
 
 def _sampling(_: Scoring, __: Plan) -> str:
@@ -106,8 +107,9 @@ def _analysis(scoring: Scoring, _: Plan) -> str:
 
 def _counts(scoring: Scoring, _: Plan) -> str:
     return (
-        f"{len(scoring.assessors)} assessors, {scoring.photos} photos of {scoring.clients} "
-        f"clients, {scoring.repeats} of them shown twice; rounds: {scoring.rounds}"
+        f"{counted(len(scoring.assessors), 'assessor')}, {counted(scoring.photos, 'photo')} of "
+        f"{counted(scoring.clients, 'client')}, {scoring.repeats} of them shown twice; "
+        f"rounds: {scoring.rounds}"
     )
 
 

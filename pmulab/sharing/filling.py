@@ -151,7 +151,9 @@ def further_methods(findings: Findings) -> str:
 def numbers(findings: Findings) -> str:
     """Count clients (and eyelids) from drawing to analysing."""
     flow = findings.flow
-    eyelids = f" ({flow.eyelids_analysed} eyelids)" if findings.plan.within_person else ""
+    eyelids = (
+        f" ({counted(flow.eyelids_analysed, 'eyelid')})" if findings.plan.within_person else ""
+    )
     return f"{flow.allocated} drawn, {flow.treated} worked on, {flow.analysed} analysed{eyelids}"
 
 
@@ -219,13 +221,17 @@ def others(findings: Findings) -> str:
 def harm(findings: Findings) -> str:
     """Count clients with an adverse event."""
     safety = findings.safety
-    return f"{safety.with_event} of {safety.treated} clients; listed under 'Adverse events'"
+    return (
+        f"{safety.with_event} of {counted(safety.treated, 'client')}; listed under 'Adverse events'"
+    )
 
 
 def harm_sought(findings: Findings) -> str:
     """Count the visits at which harm was asked for."""
     safety = findings.safety
-    return f"Asked at each visit; {safety.visits_signed} of {safety.visits} visits signed"
+    return (
+        f"Asked at each visit; {safety.visits_signed} of {counted(safety.visits, 'visit')} signed"
+    )
 
 
 def plan_read(findings: Findings) -> str:

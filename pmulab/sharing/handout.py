@@ -27,6 +27,7 @@ from pmulab.wording import (
     finding_heading,
     method_lines,
     next_lines,
+    origin,
     rated,
     safety_heads,
 )
@@ -109,7 +110,7 @@ def _study_words(whole: Findings, findings: Findings, room: Room) -> dict[str, A
         "next": list(next_lines(findings)),
         "cautions": [*plan.promises.cautions, *CAUTIONS],
         "items_source": SOURCES[plan.study.design],
-        "provenance": findings.provenance,
+        "origin": origin(findings.provenance),
         "closing": CLOSING,
     }
 

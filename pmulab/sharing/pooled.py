@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 
 from markupsafe import Markup
 
+from pmulab.counting import counted
 from pmulab.figures import forest
 from pmulab.figures.lettering import clean, shortened
 from pmulab.findings.pooled import PooledFindings, Registered, SetAside
@@ -115,7 +116,7 @@ def _events(found: PooledFindings) -> list[tuple[str, str, str, int]]:
 def _register_row(entry: Registered) -> tuple[str, str, str, str, str]:
     state = _STATES[entry.state]
     if entry.days_overdue:
-        state = f"{state}, {entry.days_overdue} days overdue"
+        state = f"{state}, {counted(entry.days_overdue, 'day')} overdue"
     return entry.code, entry.registered, str(entry.planned), entry.due, state
 
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from math import sqrt
 
+from pmulab.counting import counted
 from pmulab.errors import UserError
 from pmulab.findings import ArmSummary, Effect, Findings
 from pmulab.plan import Plan
@@ -63,7 +64,8 @@ def spread_seen(findings: Findings, plan: Plan) -> Spread:
     sd, n, freedom = _numbers(effect, plan)
     return Spread(
         cautious_sd(sd, freedom + 1),
-        f"upper limit of a spread of {sd:.3g} {plan.primary.unit}, seen in {n} clients of {place}",
+        f"upper limit of a spread of {sd:.3g} {plan.primary.unit}, seen in "
+        f"{counted(n, 'client')} of {place}",
     )
 
 
@@ -123,14 +125,14 @@ def _share(effect: Effect, plan: Plan) -> tuple[float, str]:
         parts = (counts.a_better, counts.equal, counts.b_better)
         _refuse_impossible(min(parts) >= 0 and sum(parts) <= _MOST_CLIENTS)
         differ = counts.a_better + counts.b_better
-        told = f"the two eyelids differed in {differ} of {sum(parts)} clients"
+        told = f"the two eyelids differed in {differ} of {counted(sum(parts), 'client')}"
         return cautious_share(plan, differ, sum(parts)), told
     arms = [_yes_of(arm, plan) for arm in (effect.a, effect.b)]
     # Which arm is the usual way is not written in a plan; the one that spreads more is taken.
     limits = [cautious_share(plan, yes, n) for yes, n in arms]
     chosen = min((0, 1), key=lambda index: abs(limits[index] - 50))
     yes, n = arms[chosen]
-    return limits[chosen], f"{yes} of {n} clients with a yes under arm {'AB'[chosen]}"
+    return limits[chosen], f"{yes} of {counted(n, 'client')} with a yes under arm {'AB'[chosen]}"
 
 
 def _yes_of(arm: ArmSummary, plan: Plan) -> tuple[int, int]:

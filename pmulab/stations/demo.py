@@ -5,9 +5,9 @@ from pathlib import Path
 
 from pmulab.allocation import Side
 from pmulab.demo import Scenario, scenario
+from pmulab.demo.cases import HEALED_AFTER, STARTED
 from pmulab.demo.lids import drawn_lid
 from pmulab.demo.photographs import drawn_photos
-from pmulab.demo.scenario import HEALED_AFTER, STARTED
 from pmulab.demo.scores import SEED, invented_answers, kept_by_eyelid
 from pmulab.disk import typed
 from pmulab.folders import made_aside

@@ -3,6 +3,7 @@
 from dataclasses import asdict
 from pathlib import Path
 
+from pmulab.counting import counted
 from pmulab.demo.group import AS_OF, Studio, studios
 from pmulab.errors import UserError
 from pmulab.findings.pooled import PooledFindings, Registered
@@ -45,7 +46,7 @@ def open_group(folder: str | Path = DEMO_GROUP) -> Answer[Path]:
         )
     entries = len(list(place.glob("register/*.toml")))
     packs = len(list(place.glob("**/*.zip")))
-    lines = [f"{place.name}: {entries} files in the register, {packs} packs."]
+    lines = [f"{place.name}: {counted(entries, 'file')} in the register, {counted(packs, 'pack')}."]
     if place.name == DEMO_GROUP:
         lines.append("Invented data: no such studios and no such clients exist.")
     return Answer(tuple(lines), place)

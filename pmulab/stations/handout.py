@@ -30,9 +30,9 @@ def handout(study: Opened, made_by: str = "") -> Answer[Path]:
         If nothing was analysed yet, or plan or records changed since.
     """
     folder = opened(study)
-    page = preview(folder, made_by).value
+    *mind, _ = (shown := preview(folder, made_by)).lines
     with folder.writing():
-        path = folder.remake(HANDOUT, page)
+        path = folder.remake(HANDOUT, shown.value)
         folder.record("handout written", findings=folder.file_hash(FINDINGS))
-    lines = ("The handout is ready: open it in a browser and print it (A4 or Letter).",)
-    return Answer(lines, path, (path,))
+    ready = "The handout is ready: open it in a browser and print it (A4 or Letter)."
+    return Answer((*mind, ready), path, (path,))

@@ -16,6 +16,7 @@ from pmulab.stations.opening import Opened, expectations, opened
 from pmulab.study import ALLOCATION, ENROLLED, FORMAT, JOURNAL, RECORDS, Locked, Study
 from pmulab.tables.fields import Table
 from pmulab.wording import few_words
+from pmulab.wording.plans import telling_lines
 
 PROMISES = ("allowed_by", "later_use", "unblinding", "looking_early", "after_care", "sharing")
 CHAIRSIDE = "chairside-sheet.html"
@@ -98,6 +99,7 @@ def lock_with(study: Study, plan: Plan, schedule: Schedule) -> Answer[Locked]:
         f"{len(schedule)} cards are drawn and sealed: {plan.clients.planned} for the planned "
         "clients, the rest to replace clients who never come. Nobody reads them ahead.",
         *_not_own(plan),
+        *telling_lines(plan),
         few_words(plan),
         f"For each client fill a copy of {ANSWERS}, then: "
         f"pmulab enrol {typed(study.folder)} --client C101 --answers FILE",

@@ -8,6 +8,7 @@ from typing import Any
 import pandas as pd
 
 from pmulab import __version__
+from pmulab.counting import counted, were
 from pmulab.errors import UserError
 from pmulab.estimate.measurement_error import smallest_detectable_change
 from pmulab.photo.marks import BETWEEN_LASHES
@@ -180,11 +181,13 @@ def _repeatability(shots: Sequence[Shot]) -> list[str]:
         return []
     if len(pairs) < _FEWEST_PAIRS:
         return [
-            f"{len(pairs)} eyelid{'s were' if len(pairs) > 1 else ' was'} photographed twice: too "
+            f"{counted(len(pairs), 'eyelid')} {were(len(pairs))} photographed twice: too "
             f"few to say which change is real. Photograph {_LEAST_PAIRS} eyelids twice."
         ]
-    lines = [f"{len(pairs)} eyelids were photographed twice. In one eyelid, a change smaller than"]
-    lines[0] += " this is not measurable:"
+    lines = [
+        f"{counted(len(pairs), 'eyelid')} {were(len(pairs))} photographed twice. In one eyelid, "
+        "a change smaller than this is not measurable:"
+    ]
     for name, title in _NAMES.items():
         values = [(getattr(a, name), getattr(b, name)) for a, b in pairs]
         both = [(a.value, b.value) for a, b in values if a is not None and b is not None]

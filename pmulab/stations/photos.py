@@ -9,7 +9,8 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
-from pmulab.disk import is_device, read_bytes, read_text
+from pmulab.devices import is_device
+from pmulab.disk import read_bytes, read_text
 from pmulab.errors import UserError
 from pmulab.photo.marks import Marks, marks_from_dict, marks_from_json
 from pmulab.photo.reading import Pixels, clean_jpeg, read_photo

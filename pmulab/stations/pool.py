@@ -8,6 +8,7 @@ from pathlib import Path
 from pmulab import __version__
 from pmulab.analysis.pooling import pool as put_together
 from pmulab.analysis.registered import with_states
+from pmulab.counting import counted
 from pmulab.disk import disk_error, read_bytes
 from pmulab.errors import UserError
 from pmulab.findings.pooled import PooledFindings, SetAside
@@ -90,7 +91,7 @@ def _lines(found: PooledFindings) -> Iterator[str]:
     yield registered_words(found)
     for entry in found.register:
         if entry.days_overdue:
-            yield f"Never reported: {entry.code}, {entry.days_overdue} days overdue."
+            yield f"Never reported: {entry.code}, {counted(entry.days_overdue, 'day')} overdue."
     yield from safety_lines(found.safety)
     yield pooled_finding(found)
     yield pooled_certainty(found)

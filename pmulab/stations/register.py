@@ -4,6 +4,7 @@ from datetime import date
 from pathlib import Path
 
 from pmulab.analysis.registered import expected_by
+from pmulab.counting import counted
 from pmulab.disk import typed
 from pmulab.errors import UserError
 from pmulab.findings.pooled import Registered
@@ -54,12 +55,12 @@ def register(study: Opened, group: str | Path, due: str = "") -> Answer[Path]:
     lines = [
         f"Announced to the group: {entry.question}",
         f"Main measure: {entry.primary}; said to matter: {entry.worthwhile:g} {entry.unit}; "
-        f"{entry.planned} clients; the pack is expected by {entry.due}.",
+        f"{counted(entry.planned, 'client')}; the pack is expected by {entry.due}.",
     ]
     if entry.clients_then:
         lines.append(
-            f"Mind: {entry.clients_then} clients had a card already, and every pooled report says "
-            "so. Announce the next plan before its first client."
+            f"Mind: {counted(entry.clients_then, 'client')} had a card already, and every pooled "
+            "report says so. Announce the next plan before its first client."
         )
     return Answer(tuple(lines), path, (path,))
 
@@ -107,7 +108,9 @@ def _news(folder: Study, group: Path, known: Registered) -> Answer[Path]:
         )
     path = tell(group, known, folder.now().date(), state, enrolled)
     folder.record("told the group", study=known.study, state=state, enrolled=enrolled)
-    return Answer((f"Told the group: {state}, {enrolled} clients so far.",), path, (path,))
+    return Answer(
+        (f"Told the group: {state}, {counted(enrolled, 'client')} so far.",), path, (path,)
+    )
 
 
 def _day(text: str) -> date:

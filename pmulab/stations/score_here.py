@@ -4,6 +4,7 @@ import json
 from collections.abc import Mapping
 from typing import Any
 
+from pmulab.counting import counted
 from pmulab.disk import read_bytes
 from pmulab.errors import UserError
 from pmulab.scoring.answers import ASSESSOR, FORMAT, KIND, Sheet, read_answer_file
@@ -72,11 +73,12 @@ def score_here(
         "pairs": {},
         "guesses": {},
     }
-    lines = [f"Round {one.number}: {len(public['photos'])} photos, one at a time, for {code}."]
+    photos = counted(len(public["photos"]), "photo")
+    lines = [f"Round {one.number}: {photos}, one at a time, for {code}."]
     if path.exists():
         known = read_answer_file(read_bytes(path), one.expected(folder), path.name)
         answers |= json.loads(read_bytes(path)) | {"operator": operator}
-        lines.append(f"It goes on where it stopped: {known.open} answers are open.")
+        lines.append(f"It goes on where it stopped: {_still_open(known)}.")
     return Answer(tuple(lines), {"round": public, "answers": answers})
 
 
@@ -135,7 +137,7 @@ def keep_scores(study: Opened, number: int, answers: Mapping[str, Any]) -> Answe
         one = _sealed(folder, number)
         sheet = read_answer_file(content, one.expected(folder), "The scoring form")
         folder.keep_progress(one.answers(sheet.assessor), content)
-    return Answer((f"Kept; {sheet.open} answers are open.",), sheet)
+    return Answer((f"Kept; {_still_open(sheet)}.",), sheet)
 
 
 def take_scores(
@@ -176,7 +178,7 @@ def take_scores(
         folder.keep_progress(one.answers(sheet.assessor), content)
     line = f"The answers of {sheet.assessor} to round {one.number} are taken in"
     return Answer(
-        (f"{line}; {sheet.open} are open." if sheet.open else f"{line}, complete.",), sheet
+        (f"{line}; {_still_open(sheet)}." if sheet.open else f"{line}, complete.",), sheet
     )
 
 
@@ -189,3 +191,7 @@ def _sealed(study: Study, number: int | None) -> Round:
             "Prepare a new round; photos that were scored come in again with 'again'.",
         )
     return one
+
+
+def _still_open(sheet: Sheet) -> str:
+    return f"{counted(sheet.open, 'answer')} {'is' if sheet.open == 1 else 'are'} open"

@@ -8,6 +8,7 @@ from os import cpu_count
 from pathlib import Path
 from secrets import randbits, token_hex
 
+from pmulab.counting import counted
 from pmulab.disk import read_bytes, typed
 from pmulab.errors import UserError
 from pmulab.photo.dating import camera_day
@@ -242,7 +243,7 @@ def _write(study: Study, key: Key, pictures: Mapping[str, bytes]) -> Round:
 def _to_mend(study: Study, problems: Sequence[Problem]) -> Answer[Path | None]:
     lines = [
         *alarms(study),
-        f"No round was made: {len(problems)} photos have to be put right first.",
+        f"No round was made. To be put right first: {counted(len(problems), 'photo')}.",
         *(f"- {one.what} {one.remedy}" for one in problems),
     ]
     data = {"problems": [{"file": one.file, "what": one.what} for one in problems]}
@@ -263,7 +264,8 @@ def _made(
     )
     lines = (
         *alarms(study),
-        f"Round {made.number} is ready: {photos} photos of {clients} clients, "
+        f"Round {made.number} is ready: {counted(photos, 'photo')} of "
+        f"{counted(clients, 'client')}, "
         f"{len(key.showings) - photos} of them shown twice, {len(key.pairs)} side by side. {side}",
         *reasons,
         f"Score in notebook 03, or give the page ({size:.1f} MB) to assessors inside your group, "

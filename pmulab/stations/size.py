@@ -23,6 +23,7 @@ from pmulab.stations.answer import Answer
 from pmulab.stations.earlier import findings_at
 from pmulab.stations.opening import Opened, opened
 from pmulab.wording import few_words
+from pmulab.wording.plans import telling_lines
 from pmulab.wording.sizes import guessed_lines, size_details, size_lines
 
 
@@ -84,6 +85,7 @@ def size(  # noqa: PLR0913 (each is an option of the command)
         lines.append(
             "What 4 to 40 clients could show: add --details (in a notebook: details=True)."
         )
+    lines += telling_lines(plan)  # before the plan is locked and stays as it is
     return Answer(tuple(lines), answers, data={"sizes": [one.to_dict() for one in answers]})
 
 

@@ -10,6 +10,7 @@ from pmulab.stations.answer import Answer
 from pmulab.stations.current import current_findings
 from pmulab.stations.opening import Opened, opened
 from pmulab.study import Study
+from pmulab.wording.plans import telling_lines
 
 PAGE, FILE = "slides.html", "slides.pptx"
 _WRITTEN = "slides written"
@@ -35,7 +36,8 @@ def slides(study: Opened, made_by: str = "") -> Answer[Path]:
         If nothing was analysed yet, plan or records changed since, or the slides were edited.
     """
     folder = opened(study)
-    shown = deck(current_findings(folder), made_by)
+    findings = current_findings(folder)
+    shown = deck(findings, made_by)
     made = {PAGE: deck_html(shown).encode(), FILE: deck_pptx(shown)}
     with folder.writing():
         _keep_edited(folder)
@@ -47,6 +49,7 @@ def slides(study: Opened, made_by: str = "") -> Answer[Path]:
         )
         page, file = (folder.remake(name, data) for name, data in made.items())
     lines = (
+        *telling_lines(findings.plan),
         f"{len(shown.slides)} slides are ready. Open {PAGE} in a browser: the arrow keys turn "
         "the slides, N shows the words to say, printing gives one slide a page.",
         f"{FILE} holds the same for a slide program. Edit it under another name: it is written "

@@ -8,8 +8,8 @@ import pandas as pd
 from pmulab.tables.checking import check_frames
 from pmulab.tables.fields import Table
 from pmulab.tables.judging import NOT_NOTED, UNREADABLE
+from pmulab.tables.kinds import value_text
 from pmulab.tables.mending import mend
-from pmulab.tables.records import value_text
 from pmulab.tables.report import BLOCKS, Problem
 from pmulab.tables.schema import study_tables
 from pmulab.tables.union import SOURCE

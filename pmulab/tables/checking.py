@@ -11,8 +11,9 @@ import pandas as pd
 from pmulab.tables.expectations import Expectations
 from pmulab.tables.fields import MISSING_REASONS, Field, Table
 from pmulab.tables.judging import UNREADABLE, Judgement, judge
+from pmulab.tables.kinds import typed
 from pmulab.tables.reading import Frames, read_sources
-from pmulab.tables.records import Records, assemble, missing_frame, typed
+from pmulab.tables.records import Records, assemble, missing_frame
 from pmulab.tables.report import BLOCKS, Problem, Report
 from pmulab.tables.rules import RULES
 from pmulab.tables.sources import Sources, file_sources, folder_sources

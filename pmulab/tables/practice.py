@@ -10,8 +10,9 @@ import pandas as pd
 from pmulab.tables.checking import typed_frames
 from pmulab.tables.expectations import Expectations
 from pmulab.tables.fields import Table
+from pmulab.tables.kinds import empty_frame
 from pmulab.tables.reading import read_file
-from pmulab.tables.records import empty_frame, fingerprint_of
+from pmulab.tables.records import fingerprint_of
 from pmulab.tables.report import LOOK, Fault, Problem, Report
 from pmulab.tables.schema import base_table
 from pmulab.tables.union import SOURCE

@@ -12,11 +12,11 @@ import pandas as pd
 
 from pmulab.tables.expectations import Expectations
 from pmulab.tables.fields import Field, Table
-from pmulab.tables.grids import Grid, Opened, is_blank, open_grids
+from pmulab.tables.grids import Grid, Opened, open_grids
 from pmulab.tables.guards import Source, file_problem
-from pmulab.tables.headers import Columns, count_matches, match_columns, plain
-from pmulab.tables.identifiers import find_identifiers, identifier_fault
+from pmulab.tables.headers import count_matches, match_columns, plain
 from pmulab.tables.judging import as_grave_as_needed
+from pmulab.tables.loose_cells import besides_columns
 from pmulab.tables.mending import mend, shown
 from pmulab.tables.photo_values import with_photo_values
 from pmulab.tables.report import BLOCKS, LOOK, Mend, Problem
@@ -213,8 +213,7 @@ def _read_grid(
     if columns is None:
         return None, mends, problems
     body = [row for row in grid.rows if row[0] > columns.row]
-    problems += _merged(grid, columns) + _strays(grid, columns, body)
-    problems += _unknown_contents(grid, columns, body)
+    problems += besides_columns(grid, columns, body)
     texts: dict[str, list[str]] = {}
     rows = [row for row, _ in body]
     values = tuple(zip_longest(*(cells for _, cells in body)))
@@ -254,57 +253,3 @@ def _read_column(
         else:
             mends.append(Mend(*place, field.name, shown(value), reading.text, reading.why))
     return texts, mends, problems
-
-
-def _merged(grid: Grid, columns: Columns) -> list[Problem]:
-    places = {position for _, position in columns.at}
-    return [
-        Problem(
-            "merged_cells", BLOCKS, grid.file, grid.sheet, first, "", area,
-            f"The cells {area} are merged; only the first one holds a value.",
-            "Take the merging off and fill in each cell.",
-        )
-        for area, first, last, left, right in grid.merged
-        if last >= columns.row and places & set(range(left, right + 1))
-    ]  # fmt: skip
-
-
-def _strays(
-    grid: Grid, columns: Columns, body: list[tuple[int, tuple[object, ...]]]
-) -> list[Problem]:
-    """Point to cells that stand under no column name."""
-    named = {position for _, position in (*columns.at, *columns.unread)}
-    last, found = max(named), []
-    unnamed = set(range(max((len(cells) for _, cells in body), default=0))) - named
-    for row, cells in body if unnamed else ():
-        loose = [p for p, cell in enumerate(cells) if p in unnamed and not is_blank(cell)]
-        if not loose:
-            continue
-        value = shown(cells[loose[0]])
-        beyond = not grid.sheet and loose[-1] > last
-        found.append(Problem(
-            "row_too_long" if beyond else "value_without_column_name",
-            BLOCKS if beyond else LOOK, grid.file, grid.sheet, row, "", value,
-            f"'{value}' stands under no column name"
-            + ("; the row has more cells than there are columns." if beyond else "."),
-            "Look for a comma inside a value, such as 3,5: write 3.5, or quote the text."
-            if beyond else "Give the column a name, or take the value out.",
-        ))  # fmt: skip
-    return found
-
-
-def _unknown_contents(
-    grid: Grid, columns: Columns, body: list[tuple[int, tuple[object, ...]]]
-) -> list[Problem]:
-    """Look for what names a person in columns that are not read, and in their names."""
-    found = []
-    for header, position in columns.unread:
-        for kind in find_identifiers(header, header=True):
-            place = (grid.file, grid.sheet, columns.row)
-            found.append(identifier_fault(kind, header, header).at(place, header, header))
-        for row, cells in body:
-            value = shown(cells[position]) if position < len(cells) else ""
-            for kind in find_identifiers(value):
-                fault = identifier_fault(kind, header, value)
-                found.append(fault.at((grid.file, grid.sheet, row), header, value))
-    return found

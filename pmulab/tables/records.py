@@ -9,19 +9,10 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from pmulab.tables.fields import MISSING_REASONS, TABLE_NAMES, Field, Kind, Table
+from pmulab.tables.fields import MISSING_REASONS, TABLE_NAMES, Field, Table
+from pmulab.tables.kinds import empty_frame, typed, value_text
 from pmulab.tables.report import Problem, Severity
 from pmulab.tables.union import SOURCE
-
-DTYPES: Mapping[Kind, str] = {
-    "code": "string",
-    "date": "datetime64[s]",
-    "int": "Int64",
-    "float": "Float64",
-    "choice": "string",
-    "flag": "boolean",
-    "text": "string",
-}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -83,61 +74,6 @@ class Records:
             return table, "", None
         file, sheet, number = source.loc[row, list(SOURCE)]
         return str(file), str(sheet), int(number)
-
-
-def typed(fields: Field, texts: pd.Series) -> pd.Series:
-    """Turn readable text into the field's type.
-
-    Parameters
-    ----------
-    fields : Field
-    texts : Series of object
-        Text in the one form; `pd.NA` where nothing is known.
-
-    Returns
-    -------
-    Series
-    """
-    if fields.kind == "date":
-        days = pd.to_datetime(texts.where(texts.notna(), None), format="%Y-%m-%d")
-        return pd.Series(days.astype("datetime64[s]"))
-    if fields.kind in ("int", "float"):
-        numbers = pd.to_numeric(texts.astype("string"))
-        return numbers.astype("Int64" if fields.kind == "int" else "Float64")
-    if fields.kind == "flag":
-        return texts.map({"yes": True, "no": False}).astype("boolean")
-    return texts.astype("string")
-
-
-def empty_frame(table: Table) -> pd.DataFrame:
-    """Return a frame of the table's columns and types without rows."""
-    return pd.DataFrame(
-        {f.name: pd.Series([], dtype=DTYPES[f.kind]) for f in table.fields},
-        index=pd.RangeIndex(0),
-    )
-
-
-def value_text(fields: Field, value: Any) -> str:
-    """Write one typed value as text in the one form; a missing value is empty.
-
-    Parameters
-    ----------
-    fields : Field
-    value : scalar
-
-    Returns
-    -------
-    str
-    """
-    if pd.isna(value):
-        return ""
-    if fields.kind == "flag":
-        return "yes" if value else "no"
-    if fields.kind == "date":
-        return pd.Timestamp(value).strftime("%Y-%m-%d")
-    if fields.kind in ("int", "float"):
-        return format(float(value), ".15g")
-    return str(value)
 
 
 def fingerprint_of(

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 import pandas as pd
 
+from pmulab.counting import counted
 from pmulab.tables.days import days_healed, first_session
 from pmulab.tables.expectations import Expectations
 from pmulab.tables.headers import plain
@@ -42,7 +43,7 @@ def judged_when(records: Records, expectations: Expectations) -> Iterator[Proble
     for row in days.index[true(days.lt(0))]:
         yield row_problem(
             records, "healed", row, ("healed_before_session", BLOCKS), "healed_date",
-            (f"The healed result is dated {-days[row]} days before the session.",
+            (f"The healed result is dated {counted(int(-days[row]), 'day')} before the session.",
              "Correct one of the two dates."),
         )  # fmt: skip
     for row in days.index[true(days.ge(0) & days.lt(early))]:

@@ -17,8 +17,8 @@ from pmulab.tables.example import example_frames
 from pmulab.tables.expectations import Expectations
 from pmulab.tables.fields import Table
 from pmulab.tables.guide import field_guide
+from pmulab.tables.kinds import value_text
 from pmulab.tables.practice import practice_tables, practice_workbook
-from pmulab.tables.records import value_text
 from pmulab.tables.schema import schema_of
 from pmulab.tables.workbook import workbook_bytes
 

@@ -11,7 +11,7 @@ from pmulab.tables.expectations import Expectations
 from pmulab.tables.fields import MISSING_REASONS, Field, Table
 from pmulab.tables.guide import guide_rows, guide_words, needed_in_words
 from pmulab.tables.headers import NEEDED_MARK
-from pmulab.tables.records import value_text
+from pmulab.tables.kinds import value_text
 
 ROWS_PREPARED = 500
 _LONGEST_TITLE, _LONGEST_MESSAGE = 32, 255  # limits of the file format for input messages

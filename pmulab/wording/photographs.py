@@ -2,8 +2,13 @@
 
 PROTOCOL = (
     "Wait until the line is healed: day 28 at the earliest, best on the planned day.",
-    "Same room, same two soft lamps left and right, curtain closed, other lamps off. No flash.",
-    "Same phone, 2x lens, about 30 cm away, held level. No beauty mode, no night mode.",
+    "Same room, same two soft lamps left and right, curtain closed, other lamps off. No flash. "
+    "Take lamps of 4,000 K or more: the number stands on the lamp or its box. The higher it is, "
+    "the less yellow the light.",
+    "Same phone, 2x lens, about 30 cm away. No beauty mode, no night mode. If the camera can set "
+    "its white balance, set it on the grey bar.",
+    "Hold the phone parallel to the strip. Tipped by 20 degrees towards brow or cheek, the line "
+    "looks 5 to 6 % narrower, and the kit cannot see that.",
     "Eye closed and relaxed, not squeezed. Lid clean and dry: no make-up, no ointment, no lash "
     "extensions. Lashes point away from the line.",
     "Hold the strip on the cheek-bone or the brow, level with the lid and along it, flat and near "

@@ -1,7 +1,9 @@
-"""Ready questions in words, for a list to choose from."""
+"""Plans in words: ready questions to choose from, and entries that tell of people."""
 
 from collections.abc import Iterator
 
+from pmulab.plan import Plan
+from pmulab.plan.telling import telling
 from pmulab.questions import Question
 from pmulab.wording.amounts import capital
 
@@ -27,3 +29,25 @@ def question_lines(ready: Question) -> Iterator[str]:
     yield f"    {ready.summary}"
     design = capital(_DESIGNS[ready.data["study"]["design"]])
     yield f"    {design}. Main measure: {main['title']} ({main['unit']})."
+
+
+def telling_lines(plan: Plan) -> Iterator[str]:
+    """Say which entries of a plan look as if they told who a person is, before others read them.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Yields
+    ------
+    str
+        Nothing where no entry does.
+    """
+    found = telling(plan)
+    for entry, kinds in found.items():
+        yield f"Mind: '{entry}' in the plan looks as if it held: {', '.join(kinds)}."
+    if found:
+        yield (
+            "Handout and slides print the plan as it is written: no client's name, number or "
+            "address may stand there. In a pack such entries are left out."
+        )

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from pmulab.counting import counted
-from pmulab.findings import Findings, Flow, Running
+from pmulab.findings import Findings, Flow, Provenance, Running
 from pmulab.plan import Outcome, Plan
 from pmulab.wording.amounts import with_unit
 from pmulab.wording.safety import safety_lines
@@ -14,6 +14,7 @@ _JUDGED = {
     "blind": "by someone who did not know which way was which",
     "open": "by someone who knew which way was which",
 }
+_MARK = 16
 
 
 def judged_words(outcome: Outcome) -> str:
@@ -169,6 +170,34 @@ def plan_state(findings: Findings) -> Iterator[str]:
         yield "The plan was never locked: everything here is exploratory."
     for change in provenance.changes:
         yield f"plan.toml was edited after locking ({change}). The locked plan was analysed."
+
+
+def origin(provenance: Provenance) -> str:
+    """Say what the numbers were made from, with the beginnings of the fingerprints.
+
+    The journal's last line stands there so that lines cut off its end can be told later.
+
+    Parameters
+    ----------
+    provenance : Provenance
+
+    Returns
+    -------
+    str
+    """
+    line, _, last = provenance.journal.partition(":")
+    marks = {
+        "plan": provenance.plan,
+        "records": provenance.records,
+        "allocation": provenance.allocation,
+        f"journal up to line {line}" if last else "journal": last,
+    }
+    told = ", ".join(f"{name} {mark[:_MARK] or 'none'}" for name, mark in marks.items())
+    locked = f"locked {provenance.locked[:10]}" if provenance.locked else "not locked"
+    return (
+        f"{provenance.software} · analysed {provenance.analysed} · plan {locked} · "
+        f"fingerprints (SHA-256): {told}"
+    )
 
 
 def next_lines(findings: Findings) -> Iterator[str]:

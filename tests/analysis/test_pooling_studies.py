@@ -321,6 +321,12 @@ def test_notes_of_a_study_travel_with_it(five):
 
     assert "2 clients did not agree to share their numbers" in notes
     assert any("looked at early" in note for note in notes)
+    missing = replace(looked.findings.primary.missing, n=1)
+    one = changed(looked, findings__primary__missing=missing, left_out=1)
+    notes = together([one, *five[1:]]).studies[0].notes
+    assert {"1 client without a result", "1 client did not agree to share their numbers"} <= set(
+        notes
+    )
 
 
 def test_the_file_of_the_findings_is_plain_json(five):

@@ -233,6 +233,7 @@ PROVENANCE = Provenance(
     allocation="0c" * 32,
     locked="2026-02-03T09:00:00+00:00",
     analysed="2026-09-14",
+    journal=f"31:{'5e' * 32}",
 )
 
 

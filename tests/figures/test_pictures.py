@@ -194,6 +194,16 @@ def test_flow_counts_people_and_eyelids():
     assert {"Not seen healed: 1", "· moved away: 1"} <= set(found)
 
 
+def test_flow_of_one_client_is_said_in_the_singular():
+    """English grammar."""
+    found = build.demo()
+    counts = {"asked": 1, "allocated": 1, "treated": 1, "seen_healed": 1, "analysed": 1}
+    told = words(flow(replace(found, flow=replace(found.flow, **counts))).svg)
+
+    assert {"1 client", "2 eyelids"} <= set(told)
+    assert "1 clients" not in told
+
+
 def test_flow_follows_time():
     """A main measure of the day comes before the healed visit, a healed one after it."""
     day = build.demo()

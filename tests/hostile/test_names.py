@@ -2,13 +2,18 @@
 
 import json
 import os
+from pathlib import Path
 
 import pytest
 from scored import answers, photo, prepared, saved, scored_study
+from studies import plan_text
 
-from pmulab.disk import is_device, write_atomically
+from pmulab.devices import is_device
+from pmulab.disk import read_bytes, write_atomically
 from pmulab.errors import UserError
+from pmulab.packs.guards import opened_archive
 from pmulab.packs.register import FOLDER, read_register
+from pmulab.plan import read_plan
 from pmulab.stations.check import check
 from pmulab.stations.photos import mark_photo, take_photo, take_photo_bytes
 from pmulab.stations.receive import receive
@@ -128,3 +133,57 @@ def test_a_folder_in_place_of_a_photo_is_told(study, tmp_path):
     (tmp_path / "x.jpg").mkdir()
     with pytest.raises(UserError, match=r"x\.jpg"):
         take_photo(study, tmp_path / "x.jpg")
+
+
+@pytest.mark.skipif(os.name != "posix", reason="named pipes")
+def test_a_pipe_in_place_of_a_photo_does_not_hang(tmp_path):
+    """Reading a pipe into which nobody writes waits for ever (POSIX, open: FIFO)."""
+    study = scored_study(tmp_path / "study", clients=2, photos=False)
+    os.mkfifo(tmp_path / "x.jpg")
+    with pytest.raises(UserError, match="a pipe or a device"):
+        take_photo(study, tmp_path / "x.jpg")
+
+    place = study.path("healed-photos")
+    place.mkdir()
+    os.mkfifo(place / "C101_L_1_2026-02-20.jpg")
+    with pytest.raises(UserError, match="No photo is left"):
+        prepare_scoring(study)
+    study.path("photos").mkdir()
+    os.mkfifo(study.path("photos/P1.jpg"))
+    with pytest.raises(UserError):
+        mark_photo(study, "P1", {})
+
+
+@pytest.mark.skipif(os.name != "posix", reason="devices are files")
+def test_a_device_without_an_end_is_never_read():
+    with pytest.raises(UserError, match="a pipe or a device"):
+        read_bytes(Path("/dev/zero"))
+
+
+@pytest.mark.skipif(os.name != "posix", reason="named pipes")
+def test_a_pipe_in_place_of_a_file_of_the_group_or_of_answers_does_not_hang(tmp_path):
+    study, *_ = prepared(tmp_path / "study", clients=2)
+    pipe = tmp_path / "pipe.json"
+    os.mkfifo(pipe)
+    with pytest.raises(UserError, match="a pipe or a device"):
+        collect_scores(study, [pipe])
+
+    register = tmp_path / FOLDER
+    register.mkdir()
+    os.mkfifo(register / f"wipes.{'0' * 16}.toml")
+    assert len(read_register(tmp_path).set_aside) == 1
+    os.mkfifo(tmp_path / "x.zip")
+    with pytest.raises(UserError, match="a pipe or a device"):
+        opened_archive(tmp_path / "x.zip")
+
+
+@pytest.mark.parametrize("code", ["con", "aux", "com1"])
+def test_a_study_is_never_named_like_a_device(code, tmp_path):
+    """Its name becomes the beginning of a file name in the group's register."""
+    with pytest.raises(UserError, match="name of a device"):
+        read_plan(plan_text(code=code))
+
+    register = tmp_path / FOLDER
+    register.mkdir()
+    (register / f"{code}.{'0' * 16}.toml").write_text("format = 1\n")
+    assert "like a device" in read_register(tmp_path).set_aside[0].why

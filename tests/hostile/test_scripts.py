@@ -1,5 +1,6 @@
 """Scripts and formulas in every text that a person can type, and all pages and sheets of them."""
 
+import csv
 import json
 import re
 from html.parser import HTMLParser
@@ -9,18 +10,27 @@ from zipfile import ZipFile
 import openpyxl
 import pandas as pd
 import pytest
+from photo.synthetic import marks_of
 from scored import PHOTO_YES, put_photos
 from studies import ANSWERS, HEALED, SESSION, clock, code_of, plan_text
 
+from pmulab.demo.lid import DrawnLid
+from pmulab.demo.lid_photo import draw_jpeg
+from pmulab.errors import UserError
 from pmulab.panels.showing import heading, line_of_code, page_frame, paragraphs, said
 from pmulab.stations.analyse import analyse
 from pmulab.stations.answer import Answer
+from pmulab.stations.chart import chart
 from pmulab.stations.check import check
 from pmulab.stations.enrol import enrol
 from pmulab.stations.handout import handout
 from pmulab.stations.lock import lock
+from pmulab.stations.measure import measure
 from pmulab.stations.opening import expectations
 from pmulab.stations.pack import pack
+from pmulab.stations.photos import as_plain, mark_photo, take_photo_bytes
+from pmulab.stations.pool import pool
+from pmulab.stations.register import register
 from pmulab.stations.score_prepare import prepare_scoring
 from pmulab.stations.slides import slides
 from pmulab.study import RECORDS, Study, begin
@@ -28,6 +38,7 @@ from pmulab.tables.workbook import workbook_bytes
 
 EVIL = "</script><x-evil onload=steal()>\"'><!--"
 FORMULA = '=HYPERLINK("http://example.org/?"&A1)'
+NAME = "<x-evil onload=steal()>'"
 CELLS = (FORMULA, "+1+1", "-cmd|'/c calc'!A1", "@A1+1", "\t=1+1", EVIL)
 _TEXTS = ("title", "question", "label", "allowed_by", "later_use", "unblinding", "looking_early",
           "after_care", "sharing")  # fmt: skip
@@ -90,7 +101,10 @@ def study_rows(study):
             key = {"client_code": card.client_code, "side": side}
             cards = {"arm_planned": arm, "arm_actual": arm,
                      "order": "1" if side == card.slot.first else "2"}  # fmt: skip
-            own = {plan.primary.name: str(place + (arm == "A")), "note": CELLS[place]}
+            own = {
+                plan.primary.name: str(place + (arm == "A") * (1 + place % 2)),
+                "note": CELLS[place],
+            }
             sessions.append(SESSION | key | cards | own | {"pigment_batch": CELLS[place]})
             healed.append(HEALED | key | {"note": CELLS[place]})
         events.append({"client_code": card.client_code, "session_no": "1", "event": "none_seen",
@@ -150,6 +164,63 @@ def test_the_scoring_page(evil):
     assert_harmless(page)
 
 
+def test_the_pooled_report(evil, tmp_path):
+    """Of a pack with it, and of files beside it that are named like a script."""
+    analyse(evil)
+    register(evil, tmp_path)
+    pack(evil, tmp_path / f"{NAME}.zip", made_by=EVIL)
+    (tmp_path / f"{NAME} 2.zip").write_bytes(b"PK")
+    (tmp_path / "register" / f"{NAME}.txt").write_text(EVIL)
+    answer = pool(tmp_path, group=tmp_path, as_of="2026-06-01")
+    page = answer.files[0].read_text(encoding="utf-8")
+
+    assert [one.label for one in answer.value.set_aside] == [f"{NAME} 2.zip", f"{NAME}.txt"]
+    assert page.count("&lt;x-evil") >= 6  # title, both ways, its maker, two files set aside
+    assert_harmless(page)
+    assert_harmless(answer._repr_html_())
+
+
+def test_the_page_of_practice_charts(evil, tmp_path):
+    """Of a study with it, and of a table with it in its notes, a column name and its own name."""
+    analyse(evil)
+    of_study = chart(evil.folder)
+    place = tmp_path / NAME
+    place.mkdir()
+    head = ["client_no", "session_date", "adverse_event", "work_min", "segments_kept",
+            "touchup_needed", "change_note", EVIL]  # fmt: skip
+    notes = [*CELLS, *[""] * 6]
+    rows = [[str(n), f"2026-03-{n:02}", "no", str(15 + n % 3), "8", "no", note, EVIL]
+            for n, note in enumerate(notes, 1)]  # fmt: skip
+    with (place / "practice.csv").open("w", newline="", encoding="utf-8") as file:
+        csv.writer(file).writerows([head, *rows])
+    of_table = chart(place)
+
+    for answer in (of_study, of_table):
+        assert answer.files, str(answer)
+        page = answer.files[0].read_text(encoding="utf-8")
+        assert "x-evil" in page
+        assert_harmless(page)
+        assert_harmless(answer._repr_html_())
+
+
+def test_the_page_of_measured_photos(evil):
+    """A photo's code is the only word on it that is typed, and takes no script."""
+    lid = DrawnLid(pixels_per_mm=22.0, length=26.0)
+    with pytest.raises(UserError, match="no code for a photo"):
+        take_photo_bytes(evil, draw_jpeg(lid), EVIL)
+    take_photo_bytes(evil, draw_jpeg(lid), "P1")
+    mark_photo(evil, "P1", as_plain(marks_of(lid)))
+    answer = measure(evil)
+    page = evil.path("photos/measured.html").read_text(encoding="utf-8")
+    table = evil.path("photos/measured.csv").read_text(encoding="utf-8")
+    cells = [cell for row in csv.reader(table.splitlines()) for cell in row]
+
+    assert answer.value[0].code in page
+    assert_harmless(page)
+    assert_harmless(answer._repr_html_())
+    assert not [cell for cell in cells if cell[:1] in ("=", "+", "@", "\t")]
+
+
 def test_a_pack_holds_no_formula_and_no_script(evil):
     analyse(evil)
     pack(evil, made_by="Studio")
@@ -191,10 +262,13 @@ def test_a_browser_runs_nothing(evil, browser):
     analyse(evil)
     handout(evil, made_by=EVIL)
     slides(evil, made_by=EVIL)
+    chart(evil.folder)
     shown = browser.new_page()
     shown.add_init_script("window.stolen = false; window.steal = () => { window.stolen = true }")
-    for name in ("handout.html", "slides.html", "chairside-sheet.html"):
+    for name in ("handout.html", "slides.html", "chairside-sheet.html", "practice-charts.html"):
         shown.goto(evil.path(name).as_uri())
         assert shown.locator("x-evil").count() == 0, name
-        assert not shown.evaluate("window.stolen")
+        assert shown.evaluate("window.stolen") is False, name
+    shown.set_content("<img src=x onerror=steal()>")
+    shown.wait_for_function("window.stolen")  # the trap itself works
     shown.close()

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 import pandas as pd
 
 from pmulab.tables import practice_tables
-from pmulab.tables.records import typed
+from pmulab.tables.kinds import typed
 
 FIELDS = practice_tables()["practice"].fields
 

@@ -2,17 +2,28 @@
 
 import json
 import re
+from base64 import b64decode
+from io import BytesIO
 from zipfile import ZipFile
 
 import pytest
-from scored import PHOTO_YES, SECRETS, put_photos
+from photo.synthetic import marks_of
+from PIL import Image
+from scored import PHOTO_YES, SECRETS, photo, put_photos
 from studies import ANSWERS, clock, code_of, fill_workbook, plan_text
 
+from pmulab.demo.lid import DrawnLid
+from pmulab.demo.lid_photo import draw_jpeg
 from pmulab.stations.analyse import analyse
+from pmulab.stations.chart import chart
 from pmulab.stations.enrol import enrol
 from pmulab.stations.handout import handout
 from pmulab.stations.lock import lock
+from pmulab.stations.measure import measure
 from pmulab.stations.pack import pack
+from pmulab.stations.photos import as_plain, mark_photo, take_photo_bytes
+from pmulab.stations.pool import pool
+from pmulab.stations.register import register
 from pmulab.stations.score_prepare import prepare_scoring
 from pmulab.stations.slides import slides
 from pmulab.study import Study, begin
@@ -41,6 +52,7 @@ def shared(tmp_path_factory):
     handout(study, made_by="Studio")
     slides(study, made_by="Studio")
     pack(study, made_by="Studio")
+    chart(study.folder)
     return study
 
 
@@ -50,8 +62,8 @@ def bare(text):
 
 
 def texts_of(study):
-    pages = ["handout.html", "slides.html", "scoring/round-01/score-round-01.html",
-             "scoring/round-01/round.json"]  # fmt: skip
+    pages = ["handout.html", "slides.html", "practice-charts.html",
+             "scoring/round-01/score-round-01.html", "scoring/round-01/round.json"]  # fmt: skip
     for name in pages:
         yield name, study.path(name).read_text(encoding="utf-8")
     for name in ("pack.zip", "slides.pptx"):
@@ -103,3 +115,39 @@ def test_small_groups_are_withheld(shared):
         values = [row[place] for row in rows if row[place]]
         counts = {value: values.count(value) for value in values}
         assert name == "client_code" or not counts or min(counts.values()) >= 5, name
+
+
+def test_the_pooled_report_names_no_client(shared, tmp_path):
+    """Neither by the studio's codes nor by those of the pack, and no day of a session."""
+    register(shared, tmp_path)
+    made = pool(shared.path("pack.zip"), group=tmp_path, as_of="2026-06-01").files
+    with ZipFile(shared.path("pack.zip")) as archive:
+        rows = archive.read("clients.csv").decode().splitlines()[1:]
+    fresh = [row.split(",")[0] for row in rows]
+
+    assert len(fresh) == CLIENTS - len(DECLINED)
+    for path in made:
+        text = bare(path.read_text(encoding="utf-8"))
+        assert not [code for code in (*CODES, *fresh) if re.search(rf"\b{code}\b", text)], path
+        assert "2026-01-05" not in text
+
+
+def test_the_page_of_measured_photos_tells_no_person_place_device_or_day(shared):
+    """Its pictures come from the photo itself, whose file tells them."""
+    lid = DrawnLid(pixels_per_mm=22.0, length=26.0)
+    taken = BytesIO()
+    with Image.open(BytesIO(draw_jpeg(lid))) as picture, Image.open(BytesIO(photo())) as told:
+        picture.save(taken, "JPEG", quality=90, exif=told.getexif(), comment=b"secret note")
+    assert all(secret in taken.getvalue() for secret in SECRETS)
+    take_photo_bytes(shared, taken.getvalue(), "P1")
+    mark_photo(shared, "P1", as_plain(marks_of(lid)))
+    measure(shared)
+
+    for name in ("measured.html", "measured.csv", "measured.json", "P1.jpg", "P1.marks.json"):
+        content = shared.path(f"photos/{name}").read_bytes()
+        coded = re.findall(rb"base64,([A-Za-z0-9+/=\s]+)", content)
+        for part in (content, *map(b64decode, coded)):
+            assert not [secret for secret in (*SECRETS, b"Exif\0\0") if secret in part], name
+        assert not [code for code in CODES if code.encode() in content], name
+    page = shared.path("photos/measured.html").read_bytes()
+    assert b"base64," in page or b"<svg" in page

@@ -152,7 +152,9 @@ def test_any_title_comes_back(title: str) -> None:
     assert read_plan(text).study.title == expected
 
 
-@pytest.mark.parametrize("code", ["", "My Study", "-x", "wipes_2026", "x" * 41, "../x", "x\n"])
+@pytest.mark.parametrize(
+    "code", ["", "My Study", "-x", "wipes_2026", "x" * 41, "../x", "x\n", "con", "lpt1"]
+)
 def test_code_that_cannot_be_used(code: str) -> None:
     with pytest.raises(UserError, match="short name"):
         draft("aftercare", code)

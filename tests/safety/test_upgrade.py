@@ -1,4 +1,4 @@
-"""What the first release wrote is opened for ever; what a later one wrote is refused in words."""
+"""What was written in the first format is opened for ever; a later one is refused in words."""
 
 import json
 import shutil

@@ -199,6 +199,19 @@ def test_demonstration_shows_its_numbers():
     assert "a true rate up to 22 % would still fit that" in said[:finding]
 
 
+def test_what_the_numbers_were_made_from_stands_at_the_foot():
+    """With the journal's last line, so that a shortened journal can be told by the paper."""
+    assert (
+        "pmulab 0.1.0 · analysed 2026-09-14 · plan locked 2026-02-03 · fingerprints (SHA-256): "
+        f"plan {'3f' * 8}, records {'a7' * 8}, allocation {'0c' * 8}, "
+        f"journal up to line 31 {'5e' * 8}"
+    ) in Page(PAGES["demo"]).said
+    old = replace(build.demo(), provenance=replace(build.PROVENANCE, locked="", journal=""))
+    said = Page(handout_html(old)).said
+    assert "plan not locked" in said
+    assert f"allocation {'0c' * 8}, journal none" in said
+
+
 def test_other_outcomes_are_named_exploratory():
     """In the heading, in the picture and in each line."""
     said = Page(PAGES["demo"]).said

@@ -158,6 +158,18 @@ def test_cautions_are_whole_and_invented_data_are_marked(name):
     assert INVENTED not in real.foot + said(real.slides[0])
 
 
+def test_the_last_slide_says_what_the_numbers_were_made_from(name):
+    """In its words always, on it where the cautions stay large enough to read."""
+    last = DECKS[name].slides[-1]
+    made_from = last.notes[-1]
+
+    assert f"journal up to line 31 {'5e' * 8}" in made_from
+    if made_from in said(last):
+        assert place(last).size >= 14
+    else:
+        assert name not in ("demo", "parallel")
+
+
 def test_a_stopped_study_says_so_first_and_again_in_its_finding():
     first, found = DECKS["stopped"].slides[0], DECKS["stopped"].slides[5]
 

@@ -2,6 +2,7 @@
 
 import json
 from io import BytesIO
+from math import cos, radians
 
 import pytest
 from photo.synthetic import marks_of
@@ -40,6 +41,20 @@ def taken(study, picture, code="P1"):
 
 def events(study):
     return [(entry.event, dict(entry.detail)) for entry in study.journal()]
+
+
+def test_the_strip_says_which_light_and_how_to_hold_the_phone(study):
+    """What the kit cannot see has to be done right: the light, and the phone held parallel.
+
+    A flat thing tipped by an angle looks narrower by its cosine (elementary geometry).
+    """
+    page = " ".join(strip(study).value.read_text(encoding="utf-8").split())
+
+    assert "lamps of 4,000 K or more: the number stands on the lamp or its box" in page
+    assert "white balance, set it on the grey bar" in page
+    assert "Hold the phone parallel to the strip. Tipped by 20 degrees" in page
+    assert "5 to 6 % narrower, and the kit cannot see that" in page
+    assert 5 <= 100 * (1 - cos(radians(20))) < 6.5
 
 
 def test_a_photo_leaves_place_time_and_name_behind(study, picture, tmp_path):

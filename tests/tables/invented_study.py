@@ -9,7 +9,7 @@ from openpyxl import Workbook
 
 from pmulab.tables import Allotted, Expectations, study_tables
 from pmulab.tables.example import example_frames
-from pmulab.tables.records import value_text
+from pmulab.tables.kinds import value_text
 
 TABLES = study_tables()
 CARDS = {

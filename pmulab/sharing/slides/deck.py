@@ -8,7 +8,7 @@ from pmulab.figures.lettering import clean, shortened
 from pmulab.findings import Findings
 from pmulab.sharing.fitting import SHORT, TIGHT, Room, fitted, shareable
 from pmulab.sharing.parts import alarms_and_rest, exploratory_readings
-from pmulab.sharing.slides.layout import fits
+from pmulab.sharing.slides.layout import fits, place
 from pmulab.sharing.slides.slide import Kind, Part, Slide
 from pmulab.wording import (
     CAUTIONS,
@@ -25,11 +25,14 @@ from pmulab.wording import (
     fooled_lines,
     method_lines,
     next_lines,
+    origin,
     safety_lines,
 )
 from pmulab.wording.meaning import does_not_mean, means
 
 _TITLE, _QUESTION, _MADE_BY, _ALARM = 100, 240, 80, 120
+_CAUTION_SIZE = 14
+"""Points below which the cautions are not made smaller for the sake of fingerprints."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,6 +194,11 @@ def _fooled_and_next(whole: Findings, short: Findings) -> Slide:
 
 
 def _cautions(short: Findings) -> Slide:
+    """Show the cautions, and where there is room what the numbers were made from."""
     own = _part(short.plan.promises.cautions)
     rows = [(own,), (_part(CAUTIONS),), (_part([CLOSING], kind="said"),)]
-    return _slide(HEADINGS["cautions"], rows, [CLOSING])
+    made_from = origin(short.provenance)
+    notes = [CLOSING, made_from]
+    plain = _slide(HEADINGS["cautions"], rows, notes)
+    roomy = _slide(HEADINGS["cautions"], [*rows, (_part([made_from]),)], notes)
+    return roomy if place(roomy).size >= _CAUTION_SIZE else plain

@@ -1,0 +1,106 @@
+"""Texts of a plan that look as if they told a person: said before others read them, never blocked.
+
+The people and numbers are invented; that a name or a phone number identifies a person is from
+GDPR, Article 4(1).
+"""
+
+import json
+from zipfile import ZipFile
+
+import pytest
+from studies import ANSWERS, clock, code_of, fill_workbook, plan_text
+
+from pmulab import panels
+from pmulab.plan import read_plan
+from pmulab.plan.telling import telling
+from pmulab.questions import draft, names
+from pmulab.stations.analyse import analyse
+from pmulab.stations.enrol import enrol
+from pmulab.stations.handout import handout
+from pmulab.stations.lock import lock
+from pmulab.stations.pack import pack
+from pmulab.stations.preview import preview
+from pmulab.stations.size import size
+from pmulab.stations.slides import slides
+from pmulab.study import Study, begin
+
+NAMED = {
+    "A published data set": "Damp wipe, as Orla Quennell asked",
+    "nobody was treated: published numbers": "call 030 5550147, orla@example.org",
+}
+TOLD = (
+    "Mind: 'study.title' in the plan looks as if it held: name.",
+    "Mind: 'promises.allowed_by' in the plan looks as if it held: e-mail address, phone number, "
+    "name.",
+)
+CLIENTS = 8
+
+
+def named_plan():
+    written = plan_text(planned=CLIENTS)
+    for before, after in NAMED.items():
+        assert before in written
+        written = written.replace(before, after)
+    return written
+
+
+@pytest.fixture
+def study(tmp_path):
+    return begin(tmp_path / "study", named_plan(), clock())
+
+
+def finished(study):
+    for number in range(1, CLIENTS + 1):
+        enrol(study, code_of(number), ANSWERS)
+    done = Study(study.folder, clock(120))
+    codes = [code_of(number) for number in range(1, CLIENTS + 1)]
+    values = {(code, arm): float(n % 4 + 2 * (arm == "B"))
+              for n, code in enumerate(codes) for arm in "AB"}  # fmt: skip
+    fill_workbook(done, values)
+    analyse(done)
+    return done
+
+
+def test_size_and_lock_and_all_that_is_handed_on_say_which_entry_it_is(study):
+    said = [size(study).lines, lock(study).lines]
+    done = finished(study)
+    said += [step(done).lines for step in (preview, handout, slides)]
+
+    for lines in said:
+        assert [line for line in lines if line.startswith("Mind: '")] == list(TOLD)
+        assert any("no client's name, number or address may stand there" in one for one in lines)
+    assert handout(done, made_by="Studio Orla Quennell").lines == said[3]
+
+
+def test_the_form_says_it_before_the_plan_is_locked(study):
+    form = panels.Lock(str(study.folder))
+    told = "".join(getattr(part, "value", "") for part in form._fields.children[:-1])
+
+    assert "&#x27;study.title&#x27; in the plan looks as if it held: name" in told
+    form.inputs["read"].value = True
+    form.press()
+    assert Study(study.folder).locked() is not None
+
+
+def test_the_pack_withholds_the_same_entries(study):
+    lock(study)
+    done = finished(study)
+    pack(done, made_by="Studio")
+    with ZipFile(done.path("pack.zip")) as archive:
+        told = json.loads(archive.read("datapackage.json"))["pmulab"]["plan_withheld"]
+        whole = "".join(archive.read(one).decode() for one in archive.namelist())
+
+    assert told == list(telling(done.plan()))
+    assert "Quennell" not in whole
+    assert "orla@" not in whole
+
+
+def test_a_ready_question_tells_of_nobody():
+    for name in names():
+        assert not telling(read_plan(draft(name, "own"), name)), name
+
+
+def test_a_plan_without_such_texts_is_not_spoken_of(tmp_path):
+    plain = begin(tmp_path / "study", plan_text(planned=CLIENTS), clock())
+
+    assert not [line for line in lock(plain).lines if "looks as if" in line]
