@@ -191,7 +191,9 @@ def _read_asked(path):
     from pmulab.enrolment import disagreements, read_asked
 
     asked = read_asked(read_bytes(path), str(path))
-    return [*disagreements(asked, _study()[1].journal())] and None
+    study = _study()[1]
+    names = study.plan().tables()["clients"].names
+    return [*disagreements(asked, study.journal(), names)] and None
 
 
 def _open_key(path):
