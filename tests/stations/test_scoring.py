@@ -92,7 +92,7 @@ def test_photos_from_another_folder(tmp_path):
     other = tmp_path / "camera"
     shutil.move(put_photos(study, ["C101_L_1", "C101_R_1"]), other)
 
-    assert "2 photos of 1 clients" in said(prepare_scoring(study, other))
+    assert "2 photos of 1 client," in said(prepare_scoring(study, other))
     with pytest.raises(UserError, match="no folder"):
         prepare_scoring(study, tmp_path / "nowhere")
 
