@@ -60,15 +60,15 @@ def safety_heads(safety: Safety) -> Iterator[str]:
 def _vanished(earlier: Earlier) -> Iterator[str]:
     """Count what was recorded earlier and does not stand in the records as it was."""
     if earlier.gone:
-        yield f"{_earlier_events(earlier.gone)} no longer in the records, without an explanation."
+        yield f"{_events(earlier.gone)} no longer in the records, without an explanation."
     if earlier.milder:
-        yield f"{_earlier_events(earlier.milder)} told as milder now, without an explanation."
+        yield f"{_events(earlier.milder)} told as milder now, without an explanation."
     if earlier.corrected:
-        yield f"{_earlier_events(earlier.corrected)} taken out or told as milder by a correction."
+        yield f"{_events(earlier.corrected)} taken out or made milder by a correction."
 
 
-def _earlier_events(count: int) -> str:
-    return f"{counted(count, 'earlier recorded event')} {'is' if count == 1 else 'are'}"
+def _events(count: int) -> str:
+    return counted(count, "earlier recorded event")
 
 
 def _known_of(safety: Safety) -> Iterator[str]:
