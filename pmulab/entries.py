@@ -21,6 +21,7 @@ _NEEDED: Mapping[str, Mapping[str, type]] = {
     GONE: {"last": int, "fingerprint": str},
     AMENDED: {"reason": str, "files": list, "answers": dict, "records": str},
     "plan locked": {"plan": dict, "fingerprint": str, "allocation": str, "workbook": str},
+    "records read": {"harm": dict, "worked": list},
     "client enrolled": {"client_code": str, "slot": int},
     "client not enrolled": {"client_code": str},
     "reviewed after an adverse event": {"reviewed": str, "stop": str, "clients": int},

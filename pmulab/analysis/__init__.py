@@ -1,6 +1,6 @@
 """The analysis: (plan, opened cards, checked records) in, findings out; touches no file."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from pmulab.allocation import Assignment
@@ -14,11 +14,11 @@ from pmulab.analysis.flow import flow, missing_reasons
 from pmulab.analysis.gaps import flips
 from pmulab.analysis.looking import Looking, allowing_for_looks, level_of
 from pmulab.analysis.running import missing_values, running_view, unfinished
-from pmulab.analysis.safety import safety
+from pmulab.analysis.safety import safety, with_earlier
 from pmulab.analysis.scored import scored
 from pmulab.analysis.values import Case, cases, unblinded, without_withdrawn
 from pmulab.analysis.verdicts import Ending, Evidence, certainty, decide, verdict
-from pmulab.findings import Effect, Findings, Flow, Provenance, Scoring, Verdict
+from pmulab.findings import Earlier, Effect, Findings, Flow, Provenance, Scoring, Verdict
 from pmulab.plan import Outcome, Plan
 from pmulab.tables import Records
 
@@ -36,11 +36,14 @@ class Circumstances:
         The looks at the arms that the plan allows, this one last.
     scoring : Scoring, optional
         The blind scoring rounds.
+    earlier : Earlier
+        Harm that was recorded before this reading of the records.
     """
 
     provenance: Provenance
     looking: Looking = field(default_factory=Looking)
     scoring: Scoring | None = None
+    earlier: Earlier = field(default_factory=Earlier)
 
     def ending(self, level: float) -> Ending:
         """Give what a verdict has to know of them."""
@@ -49,7 +52,7 @@ class Circumstances:
             stopped=told.stopped,
             level=level,
             plan_holds=bool(told.locked) and not told.changes,
-            departures=len(told.looks) + len(told.tampering),
+            departures=tuple(_departures(told)),
         )
 
 
@@ -78,6 +81,7 @@ def analyse(
     used = without_withdrawn(records)
     primary = cases(plan, assignments, records, plan.primary)
     counted = flow(plan, assignments, records, primary)
+    harm = with_earlier(safety(assignments, records), circumstances.earlier)
     looking = circumstances.looking
     level = level_of(plan, looking, sum(case.complete for case in primary))
     ending = circumstances.ending(level)
@@ -88,20 +92,34 @@ def analyse(
         if outcome is plan.primary:
             compared = allowing_for_looks(compared, found, plan, looking)
         evidence = _evidence(plan, outcome, compared, used, circumstances.scoring)
-        told = _told(plan, outcome, compared, evidence, ending, counted)
+        told = replace(
+            _told(plan, outcome, compared, evidence, ending, counted), harm_first=harm.harm_first
+        )
         return _effect(outcome, compared, found, told, main=outcome is plan.primary)
 
     effects = [effect(outcome) for outcome in plan.outcomes]
     return Findings(
         plan=plan,
         flow=counted,
-        safety=safety(assignments, records),
+        safety=harm,
         primary=effects[0],
         secondary=tuple(effects[1:]),
         provenance=circumstances.provenance,
         missing_values=missing_values(used),
         scoring=circumstances.scoring,
     )
+
+
+def _departures(told: Provenance) -> Iterator[str]:
+    """Say which kinds of departure from the plan there were, and no others."""
+    if told.early:
+        yield "the arms were seen before the end"
+    if len(told.looks) > len(told.early):
+        yield "files were corrected, or records changed after an analysis"
+    if told.tampering:
+        yield "files were changed outside pmulab"
+    if told.vanished:
+        yield "harm that was recorded earlier is missing from the records"
 
 
 def _compared(

@@ -16,7 +16,7 @@ from pmulab.estimate.pooling import common_effect, pooled, without_each
 from pmulab.estimate.prediction import next_study
 from pmulab.estimate.proportions import zero_events_upper_limit
 from pmulab.estimate.results import Estimate, Pooled
-from pmulab.findings import Event, Safety
+from pmulab.findings import Earlier, Event, Safety
 from pmulab.findings.pooled import (
     Common,
     PooledFindings,
@@ -231,7 +231,14 @@ def _safety(packs: Sequence[Reported]) -> Safety:
         part.treated if part.clients_signed is None else part.clients_signed for part in parts
     )
     healed = [part.clients_healed for part in parts]
-    limit = zero_events_upper_limit(signed).interval if signed and not events else None
+    counts = [part.earlier for part in parts]
+    earlier = Earlier(
+        sum(one.gone for one in counts),
+        sum(one.milder for one in counts),
+        sum(one.corrected for one in counts),
+    )
+    unseen = bool(signed) and not events and not earlier.recorded
+    limit = zero_events_upper_limit(signed).interval if unseen and signed else None
     return Safety(
         treated=sum(part.treated for part in parts),
         visits=sum(part.visits for part in parts),
@@ -247,6 +254,7 @@ def _safety(packs: Sequence[Reported]) -> Safety:
         clients_signed=signed,
         not_treated_with_event=sum(part.not_treated_with_event for part in parts),
         clients_healed=None if None in healed else sum(filter(None, healed)),
+        earlier=earlier,
     )
 
 

@@ -9,7 +9,7 @@ import pandas as pd
 from pmulab.allocation import Assignment
 from pmulab.analysis.values import SEEN
 from pmulab.estimate.proportions import zero_events_upper_limit
-from pmulab.findings import Event, EventArm, Safety
+from pmulab.findings import Earlier, Event, EventArm, Safety
 from pmulab.tables import Allotted, Records
 from pmulab.tables.stop_rules import NONE_SEEN, arms_given, happened, serious, stop_reason
 from pmulab.tables.worked import worked
@@ -71,6 +71,23 @@ def masked(found: Safety) -> Safety:
         Without any arm.
     """
     return replace(found, events=found.pooled)
+
+
+def with_earlier(found: Safety, earlier: Earlier) -> Safety:
+    """Tell what was recorded before beside what is recorded now.
+
+    Parameters
+    ----------
+    found : Safety
+    earlier : Earlier
+
+    Returns
+    -------
+    Safety
+        Without an upper limit where harm was recorded that is gone.
+    """
+    limit = None if earlier.recorded else found.upper_limit
+    return replace(found, earlier=earlier, upper_limit=limit)
 
 
 def _visits(records: Records, cards: Mapping[str, Allotted]) -> pd.DataFrame:

@@ -69,14 +69,14 @@ class Ending:
         Level that an interval needs to be read at all: higher at an early look.
     plan_holds : bool
         True when the plan was locked and not edited since.
-    departures : int
-        Looks, changes outside the kit and analyses before the last one.
+    departures : sequence of str
+        What did not go as planned, each kind as a reason to be less sure.
     """
 
     stopped: str = ""
     level: float = 0.95
     plan_holds: bool = True
-    departures: int = 0
+    departures: tuple[str, ...] = ()
 
 
 def read_interval(interval: Interval, worthwhile: float) -> Case:
@@ -260,8 +260,7 @@ def _doubts(outcome: Outcome, evidence: Evidence, flow: Flow, ending: Ending) ->
         yield "clients without a result could change the answer"
     if not ending.plan_holds:
         yield "the plan was not locked, or was edited afterwards"
-    if ending.departures:
-        yield "the arms were seen before the end, or files were changed outside pmulab"
+    yield from ending.departures
     if flow.before_card:
         yield "clients were worked on before their card was opened"
     if flow.allocated and flow.wrong_arm / flow.allocated > 0.10:

@@ -15,7 +15,7 @@ from pmulab.findings.comparison import (
     Missing,
     Verdict,
 )
-from pmulab.findings.course import Event, EventArm, Flow, Provenance, Running, Safety
+from pmulab.findings.course import Earlier, Event, EventArm, Flow, Provenance, Running, Safety
 from pmulab.findings.scoring import Agreement, Guesses, Scoring
 from pmulab.findings.whole import Findings, read_findings
 from pmulab.plan import Change
@@ -29,6 +29,7 @@ __all__ = [
     "Change",
     "ClientValues",
     "Counts",
+    "Earlier",
     "Effect",
     "Estimate",
     "Event",

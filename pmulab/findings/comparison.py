@@ -132,6 +132,8 @@ class Verdict:
         For G8: what the answer depends on.
     clients_needed : int or None
         For G4: about how many clients a clear answer would take.
+    harm_first : bool
+        True where harm was recorded that a physician has to judge before any difference counts.
     """
 
     case: Case
@@ -140,6 +142,7 @@ class Verdict:
     reasons: tuple[str, ...]
     depends_on: str = ""
     clients_needed: int | None = None
+    harm_first: bool = False
 
 
 @closed

@@ -7,6 +7,10 @@ from typing import Any, Literal
 from pmulab.findings.comparison import closed
 from pmulab.plan import Change
 
+REVIEWED = "Reviewed on"
+"""How a sentence of `Provenance.harm` begins that tells of a review."""
+_EARLY = ("planned look", "unplanned look", "looked")
+
 EventArm = Literal["A", "B", "both", "general", "hidden"]
 
 
@@ -20,6 +24,33 @@ class Event:
     arm: EventArm
     serious: bool
     clients: int
+
+
+@closed
+@dataclass(frozen=True, slots=True)
+class Earlier:
+    """Harm that was recorded before this reading of the records, and what was decided about it.
+
+    Parameters
+    ----------
+    gone, milder : int
+        Events that are no longer in the records, or read milder now, without any explanation.
+    corrected : int
+        Events that an amendment took out or made milder, with its reason.
+    reviewed : str
+        The review that let cards open again after the harm that `Safety.stop` tells of; '' for
+        none.
+    """
+
+    gone: int = 0
+    milder: int = 0
+    corrected: int = 0
+    reviewed: str = ""
+
+    @property
+    def recorded(self) -> bool:
+        """Tell whether harm was recorded that the records do not hold as it was."""
+        return bool(self.gone or self.milder or self.corrected)
 
 
 @closed
@@ -51,6 +82,8 @@ class Safety:
         Treated clients whose healed result was looked at; None where it was not counted.
     pooled : sequence of Event
         The events counted over both arms together, each client once.
+    earlier : Earlier
+        What was recorded before.
     """
 
     treated: int
@@ -64,6 +97,12 @@ class Safety:
     not_treated_with_event: int = 0
     clients_healed: int | None = None
     pooled: tuple[Event, ...] = ()
+    earlier: Earlier = Earlier()
+
+    @property
+    def harm_first(self) -> bool:
+        """Tell whether harm decides before any difference does."""
+        return bool(self.stop or self.earlier.gone or self.earlier.milder)
 
 
 @closed
@@ -122,6 +161,8 @@ class Provenance:
         Why the study ended early; empty when it did not.
     tampering : sequence of str
         What was changed outside the kit.
+    harm : sequence of str
+        Harm that vanished from the records, and every review after harm, one sentence each.
     journal : str
         Number and SHA-256 of the journal's last line at the analysis, 'number:fingerprint'; what
         is handed on thus tells when lines are taken away later.
@@ -139,6 +180,17 @@ class Provenance:
     stopped: str = ""
     tampering: tuple[str, ...] = ()
     journal: str = ""
+    harm: tuple[str, ...] = ()
+
+    @property
+    def early(self) -> tuple[str, ...]:
+        """Of `looks`, those that showed the arms before the end; the rest are corrections."""
+        return tuple(one for one in self.looks if one.lower().startswith(_EARLY))
+
+    @property
+    def vanished(self) -> tuple[str, ...]:
+        """Of `harm`, what vanished from the records without an explanation."""
+        return tuple(one for one in self.harm if not one.startswith(REVIEWED))
 
 
 @dataclass(frozen=True, slots=True)

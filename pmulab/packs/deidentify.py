@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
-from pmulab.findings import Change, Effect, Findings, Flow, Provenance
+from pmulab.findings import Change, Effect, Findings, Flow, Provenance, Safety
 from pmulab.plan import Plan, plan_from_dict
 from pmulab.plan.telling import place_in, telling
 from pmulab.tables.shared import SMALLEST_CELL
@@ -13,6 +13,10 @@ from pmulab.tables.shared import SMALLEST_CELL
 KEPT_BACK = "kept in the studio: some stand for fewer than five clients"
 REASON_KEPT_BACK = "the reason stays in the studio"
 WITHHELD = "withheld"
+_REVIEWED = (
+    "Harm that pauses a series was recorded. It was reviewed in the studio before further cards "
+    "were opened; the words of the review stay there."
+)
 _MONTH = len("2026-03")
 _LOOKS = {
     "Planned look": "Looked at the arms before the end, as planned.",
@@ -49,6 +53,7 @@ def deidentified(findings: Findings) -> tuple[Findings, tuple[str, ...]]:
             if count >= SMALLEST_CELL
         },
         provenance=_provenance(findings.provenance),
+        safety=_safety(findings.safety),
     )
     return kept, withheld
 
@@ -100,7 +105,14 @@ def _provenance(told: Provenance) -> Provenance:
         stopped=REASON_KEPT_BACK if told.stopped else "",
         tampering=(f"Changed outside pmulab: {changed} places.",) if changed else (),
         journal="",
+        harm=(),
     )
+
+
+def _safety(safety: Safety) -> Safety:
+    """Keep how much harm vanished or was reviewed, without the words that were typed."""
+    reviewed = _REVIEWED if safety.earlier.reviewed else ""
+    return replace(safety, earlier=replace(safety.earlier, reviewed=reviewed))
 
 
 def _looks(looks: tuple[str, ...]) -> Iterator[str]:

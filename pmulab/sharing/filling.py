@@ -29,6 +29,8 @@ def changes(findings: Findings) -> str:
         return "The plan was never locked."
     if provenance.changes:
         return "Edited after locking: " + ", ".join(one.entry for one in provenance.changes[:6])
+    if provenance.harm:
+        return f"Plan as locked on {provenance.locked[:10]}; harm and its review under 'Read first'"
     return f"None; plan locked on {provenance.locked[:10]}"
 
 

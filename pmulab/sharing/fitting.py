@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 
-from pmulab.figures.lettering import shortened
+from pmulab.figures.lettering import clean, shortened
 from pmulab.findings import Effect, Findings
 from pmulab.plan import Arm, Arms, Outcome, Plan
 
@@ -56,7 +56,8 @@ def fitted(findings: Findings, room: Room) -> Findings:
     Returns
     -------
     Findings
-        The same findings; what was cut ends in an ellipsis or 'and so many more'.
+        The same findings; what was cut ends in an ellipsis or 'and so many more'. What tells of
+        harm, of a pause or of a departure from the plan is never cut.
     """
     provenance, flow, safety = findings.provenance, findings.flow, findings.safety
     return replace(
@@ -71,7 +72,6 @@ def fitted(findings: Findings, room: Room) -> Findings:
         ),
         safety=replace(
             safety,
-            stop=shortened(safety.stop, room.sentence),
             events=tuple(
                 replace(
                     event,
@@ -84,7 +84,6 @@ def fitted(findings: Findings, room: Room) -> Findings:
         provenance=replace(
             provenance,
             software=shortened(provenance.software, room.phrase),
-            stopped=shortened(provenance.stopped, room.sentence),
         ),
     )
 
@@ -109,21 +108,21 @@ def shareable(findings: Findings) -> Findings:
     return replace(findings, primary=kept(findings.primary), secondary=secondary)
 
 
-def few(texts: tuple[str, ...], most: int, limit: int) -> tuple[str, ...]:
-    """Keep the first texts, each shortened, and count the rest.
+def few(texts: tuple[str, ...], most: int, limit: int | None = None) -> tuple[str, ...]:
+    """Keep the first texts, each shortened where there is a limit, and count the rest.
 
     Parameters
     ----------
     texts : sequence of str
     most : int
-    limit : int
+    limit : int, optional
         Characters of each.
 
     Returns
     -------
     tuple of str
     """
-    kept = tuple(shortened(text, limit) for text in texts[:most])
+    kept = tuple(shortened(text, limit) if limit else clean(text) for text in texts[:most])
     return (*kept, f"and {len(texts) - most} more") if len(texts) > most else kept
 
 

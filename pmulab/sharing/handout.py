@@ -104,7 +104,7 @@ def _study_words(whole: Findings, findings: Findings, room: Room) -> dict[str, A
         "steps": {key: steps_of(whole.plan, key, room.steps) for key in ARMS},
         "method": list(method_lines(plan)),
         "safety": list(safety_heads(findings.safety)),
-        "paused": bool(findings.safety.stop),
+        "paused": findings.safety.harm_first,
         "events": list(_event_rows(findings)),
         "fooled": fooled,
         "next": list(next_lines(findings)),

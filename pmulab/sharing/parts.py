@@ -9,16 +9,15 @@ from pmulab.sharing.fitting import few
 from pmulab.wording import (
     capital,
     certainty,
-    difference_words,
-    finding,
     fooled_lines,
     plan_state,
     poor_lines,
     rated,
+    reading,
 )
 
 ARMS: tuple[Key, ...] = ("A", "B")
-_MOST_ALARMS, _ALARM = 3, 150
+_MOST_ALARMS = 3
 _SHORTEST_STEP = 24
 
 
@@ -32,7 +31,8 @@ def alarms_and_rest(findings: Findings) -> tuple[tuple[str, ...], tuple[str, ...
     Returns
     -------
     tuple of (tuple of str, tuple of str)
-        The departures, each kind cut to a few; and everything else.
+        The departures, none shortened, harm first and every other kind cut to a few; and
+        everything else.
     """
     provenance = findings.provenance
     lines = tuple(fooled_lines(findings))
@@ -41,8 +41,11 @@ def alarms_and_rest(findings: Findings) -> tuple[tuple[str, ...], tuple[str, ...
     )
     scored = tuple(poor_lines(findings.scoring, findings.plan)) if findings.scoring else ()
     kinds = (stopped, provenance.tampering, provenance.looks, tuple(plan_state(findings)), scored)
-    loud = {line for kind in kinds for line in kind}
-    alarms = tuple(line for kind in kinds for line in few(kind, _MOST_ALARMS, _ALARM))
+    loud = {*provenance.harm, *(line for kind in kinds for line in kind)}
+    alarms = (
+        *provenance.harm,
+        *(line for kind in kinds for line in few(kind, _MOST_ALARMS)),
+    )
     return alarms, tuple(line for line in lines if line not in loud)
 
 
@@ -88,6 +91,5 @@ def exploratory_readings(findings: Findings) -> list[tuple[str, str]]:
 
 
 def _reading(effect: Effect, plan: Plan) -> tuple[str, str]:
-    read = finding(effect, plan).removeprefix(difference_words(effect, plan)).strip()
     sure = f" {certainty(effect)}" if rated(effect) else ""
-    return capital(effect.outcome.title), f"{read}{sure}"
+    return capital(effect.outcome.title), f"{reading(effect, plan)}{sure}"

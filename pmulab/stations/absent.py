@@ -3,6 +3,7 @@
 from pmulab.errors import UserError
 from pmulab.stations.answer import Answer
 from pmulab.stations.check import records_of
+from pmulab.stations.memory import refuse_worked
 from pmulab.stations.opening import Opened, alarms, opened
 from pmulab.study import Entry, Study
 from pmulab.tables.worked import worked
@@ -28,7 +29,8 @@ def absent(study: Opened, client_code: str, reason: str) -> Answer[Entry]:
     Raises
     ------
     UserError
-        If she was not enrolled, was worked on after all, or no reason is given.
+        If she was not enrolled, was worked on after all by these records or an earlier reading
+        of them, or no reason is given.
     """
     folder, code, why = opened(study), client_code.strip().upper(), reason.strip()
     if not why:
@@ -42,6 +44,7 @@ def absent(study: Opened, client_code: str, reason: str) -> Answer[Entry]:
             f"The sessions say that {code} was worked on.",
             "If she did not come back for the healed visit, write 'lost' in the table 'healed'.",
         )
+    refuse_worked(folder, code)
     with folder.writing():
         entry = _known(folder, code, why) or folder.record(NEVER_CAME, client_code=code, reason=why)
     lines = (

@@ -8,6 +8,7 @@ from pmulab.errors import UserError
 from pmulab.stations.answer import Answer
 from pmulab.stations.check import records_of
 from pmulab.stations.corrections import last_known, record_files
+from pmulab.stations.memory import forgotten, remember
 from pmulab.stations.opening import Opened, alarms, opened
 from pmulab.study import ENROLLED, PLAN, Study
 from pmulab.tables import find_identifiers
@@ -44,7 +45,8 @@ def amend(study: Opened, reason: str) -> Answer[tuple[str, ...]]:
         )
     records, _ = records_of(folder)
     with folder.writing():
-        files = tuple(_changed(folder, records.fingerprint))
+        gone = forgotten(folder, records)
+        files = tuple(_changed(folder, records.fingerprint, lost=bool(gone)))
         if not files:
             raise UserError(
                 "Nothing was changed that needs a reason.",
@@ -56,7 +58,9 @@ def amend(study: Opened, reason: str) -> Answer[tuple[str, ...]]:
             files=list(files),
             records=records.fingerprint,
             **{ANSWERS: folder.changed_answers()},
+            **gone,
         )
+        remember(folder, records)
     lines = (
         *alarms(folder),
         f"Written down for {', '.join(files)}: {why}",
@@ -76,11 +80,11 @@ def _refuse_reason(why: str) -> None:
         )
 
 
-def _changed(study: Study, records: str) -> Iterator[str]:
+def _changed(study: Study, records: str, *, lost: bool) -> Iterator[str]:
     """Name what was changed since it was locked, saved, or last analysed or amended."""
     if study.unexplained_edits():
         yield PLAN
     if study.changed_answers():
         yield ENROLLED
-    if records != last_known(study.journal()):
+    if lost or records != last_known(study.journal()):
         yield from record_files(study)

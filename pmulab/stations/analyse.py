@@ -1,12 +1,13 @@
 """Run the locked plan, or show how a running study stands with the arms hidden."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from importlib.metadata import version
 
 from pmulab import __version__
 from pmulab.analysis import Circumstances, Looking, cases, running_view, unfinished
 from pmulab.analysis import analyse as run_plan
+from pmulab.analysis.safety import with_earlier
 from pmulab.disk import typed
 from pmulab.errors import UserError
 from pmulab.findings import Findings, Provenance, Running
@@ -15,6 +16,8 @@ from pmulab.stations.answer import Answer
 from pmulab.stations.check import records_of
 from pmulab.stations.corrections import FINDINGS as FINDINGS
 from pmulab.stations.corrections import corrections, lost_head
+from pmulab.stations.earlier_harm import earlier_harm, harm_told
+from pmulab.stations.memory import lost, remember
 from pmulab.stations.opening import Opened, alarms, opened
 from pmulab.stations.scoring_found import scoring_of
 from pmulab.study import ALLOCATION, Entry, Study
@@ -74,6 +77,8 @@ def analyse(
     if stopped:
         _stop(folder, stopped)
     records, report = records_of(folder)
+    with folder.writing():
+        remember(folder, records)
     way = _way(folder, plan, records, look=look, unplanned=unplanned)
     if way is None:
         return _show_running(folder, plan, records, report)
@@ -91,6 +96,7 @@ def analyse(
             _provenance(folder, records),
             _looking(folder, way),
             scoring_of(folder, records, compare=True),
+            earlier_harm(folder, records),
         )
         findings = run_plan(plan, folder.assignments(), records, circumstances)
         path = folder.remake(FINDINGS, findings.to_json())
@@ -189,7 +195,10 @@ def _show_running(
     study: Study, plan: Plan, records: Records, report: Report
 ) -> Answer[Findings | Running]:
     running = running_view(plan, study.assignments(), records, study.now().date())
+    earlier = earlier_harm(study, records)
+    running = replace(running, safety=with_earlier(running.safety, earlier))
     lines = (
+        *lost(study, records).told(coded=True),
         *alarms(study),
         "The study is running; the arms stay hidden.",
         *_unreadable(study, report),
@@ -229,6 +238,7 @@ def _provenance(study: Study, records: Records) -> Provenance:
         stopped=_stop_reason(journal),
         tampering=study.tampering(),
         journal=study.head(),
+        harm=harm_told(study, records),
     )
 
 

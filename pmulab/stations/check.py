@@ -4,6 +4,7 @@ from pathlib import Path
 
 from pmulab.stations.answer import Answer
 from pmulab.stations.corrections import since_analysis, where_changed
+from pmulab.stations.memory import lost, remember
 from pmulab.stations.opening import Opened, alarms, expected, opened
 from pmulab.stations.pause import pause_of
 from pmulab.study import ENROLLED, Study
@@ -34,10 +35,13 @@ def check(study: Opened, file: str | Path | None = None) -> Answer[Report]:
     folder = opened(study)
     records, report = records_of(folder, file)
     pause = pause_of(folder, records)
-    told = (*pause.lines, *alarms(folder), *since_analysis(folder, records))
+    gone = tuple(lost(folder, records).told(coded=True)) if file is None else ()
+    told = (*pause.lines, *gone, *alarms(folder), *since_analysis(folder, records))
     where = tuple(where_changed(folder))
     with folder.writing():
         page = folder.remake(REPORT, report.to_page())
+        if file is None:
+            remember(folder, records)
         folder.record("records checked", problems=len(report), blocks=report.blocks)
     return Answer(
         (*told, *report.to_text().splitlines(), *where),

@@ -131,7 +131,18 @@ def corrections(entries: Sequence[Entry]) -> Iterator[str]:
     for entry in entries:
         if entry.event == AMENDED:
             files = ", ".join(map(str, entry.detail["files"]))
-            yield f"Corrected on {entry.time[:10]} ({files}): {entry.detail['reason']}."
+            yield (
+                f"Corrected on {entry.time[:10]} ({files}): {entry.detail['reason']}."
+                f"{_harm_words(entry)}"
+            )
+
+
+def _harm_words(entry: Entry) -> str:
+    """Say which recorded harm a correction took out or made milder."""
+    gone = ", ".join(map(str, entry.detail.get("gone", ())))
+    milder = ", ".join(map(str, entry.detail.get("milder", ())))
+    told = f" It took out recorded harm: {gone}." if gone else ""
+    return told + (f" It made recorded harm milder: {milder}." if milder else "")
 
 
 def _finished(entry: Entry) -> bool:

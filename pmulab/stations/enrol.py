@@ -10,9 +10,9 @@ from pmulab.errors import UserError
 from pmulab.plan import Plan
 from pmulab.stations.answer import Answer
 from pmulab.stations.check import records_of
+from pmulab.stations.memory import refuse_lost, remember
 from pmulab.stations.opening import Opened, alarms, opened
 from pmulab.stations.pause import (
-    REVIEWED,
     Pause,
     nothing_recorded,
     pause_of,
@@ -20,7 +20,9 @@ from pmulab.stations.pause import (
     refuse_stopped,
     refuse_unread,
 )
+from pmulab.stations.reviews import REVIEWED, reminders, reviewed_events
 from pmulab.study import ENROLLED, JOURNAL, Study
+from pmulab.tables import Records
 from pmulab.tables.answers import read_answers
 from pmulab.tables.fields import Table
 from pmulab.wording.cautions import CAPILLARIES
@@ -68,7 +70,8 @@ def enrol(
     plan = _plan(folder)
     refuse_stopped(folder)
     reviewed = reviewed.strip()
-    pause = _pause(folder)
+    records = _records(folder)
+    pause = _pause(folder, records)
     refuse_paused(folder, pause, reviewed)
     table = plan.tables()["clients"]
     row = _checked(table, client_code.strip().upper(), answers)
@@ -81,7 +84,7 @@ def enrol(
     with folder.writing():
         _refuse_known(folder, row["client_code"])
         _refuse_waiting(folder, row["client_code"])
-        _keep_review(folder, pause, reviewed)
+        _keep_review(folder, pause, reviewed, records)
         if reasons:
             _save(folder, table, row)
             folder.record(
@@ -92,7 +95,8 @@ def enrol(
             )
             return _declined(folder, row["client_code"], reasons)
         _refuse_beyond(folder, plan, replacement.strip())
-        return _reveal(folder, plan, table, row)
+        mind = tuple(reminders(folder.journal(), records))
+        return _reveal(folder, plan, table, row, mind)
 
 
 def _plan(study: Study) -> Plan:
@@ -171,19 +175,27 @@ def _refuse_known(study: Study, code: str) -> None:
             )
 
 
-def _pause(study: Study) -> Pause:
-    if nothing_recorded(study):
-        return Pause()
+def _records(study: Study) -> Records:
+    """Read the records and write down what harm they show, before anything is refused."""
     records, report = records_of(study)
-    refuse_unread(study, records, report)
+    if not nothing_recorded(study):
+        refuse_unread(study, records, report)
+        with study.writing():
+            remember(study, records)
+    return records
+
+
+def _pause(study: Study, records: Records) -> Pause:
+    refuse_lost(study, records)
     return pause_of(study, records)
 
 
-def _keep_review(study: Study, pause: Pause, reviewed: str) -> None:
+def _keep_review(study: Study, pause: Pause, reviewed: str, records: Records) -> None:
     if reviewed:
         study.record_once(
             REVIEWED, since="client enrolled",
             reviewed=reviewed, stop=pause.stop, clients=pause.clients,
+            events=reviewed_events(records),
         )  # fmt: skip
 
 
@@ -199,7 +211,7 @@ def _declined(study: Study, code: str, reasons: tuple[Obstacle, ...]) -> Answer[
 
 
 def _reveal(
-    study: Study, plan: Plan, table: Table, row: Mapping[str, str]
+    study: Study, plan: Plan, table: Table, row: Mapping[str, str], mind: tuple[str, ...]
 ) -> Answer[Assignment | None]:
     opened_so_far = study.assignments()
     last = max((one.slot.number for one in opened_so_far), default=0)
@@ -219,6 +231,7 @@ def _reveal(
     card = card_words(slot, plan.arms.A.label, plan.arms.B.label)
     lines = (
         *alarms(study),
+        *mind,
         f"{row['client_code']} is enrolled ({len(opened_so_far) + 1} of {plan.clients.planned}).",
         f"Her card: {card}",
         "It cannot be drawn again. Mind the mirror: left means the client's own left.",

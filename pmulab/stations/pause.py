@@ -4,11 +4,12 @@ from dataclasses import dataclass
 
 from pmulab.disk import typed
 from pmulab.errors import UserError
+from pmulab.stations.reviews import REVIEWED as REVIEWED
+from pmulab.stations.reviews import open_again, refuse_empty_review, reviews
 from pmulab.study import ENROLLED, RECORDS, Entry, Study
 from pmulab.tables import Records, Report
 from pmulab.tables.guards import find_sources
 
-REVIEWED = "reviewed after an adverse event"
 _NOT_THERE = frozenset({"no_records", "table_missing", "folder_missing"})
 
 
@@ -24,21 +25,21 @@ class Pause:
         Clients of the events that ask for it, counted once an event.
     review : Entry or None
         The review that was journalled for just this.
+    again : str
+        What is said in place of the call to stop once there was a review.
     """
 
     stop: str = ""
     clients: int = 0
     review: Entry | None = None
+    again: str = ""
 
     @property
     def lines(self) -> tuple[str, ...]:
-        """Say it, with the review if there was one."""
+        """Say it, or the review if there was one."""
         if not self.stop:
             return ()
-        told = (f"PAUSE NOW: {self.stop}",)
-        if self.review is None:
-            return told
-        return (*told, f"Reviewed on {self.review.time[:10]}: {self.review.detail['reviewed']}")
+        return (self.again or f"PAUSE NOW: {self.stop}",)
 
 
 def refuse_stopped(study: Study) -> None:
@@ -80,14 +81,10 @@ def pause_of(study: Study, records: Records) -> Pause:
     if not found.stop:
         return Pause()
     clients = sum(e.clients for e in found.events if e.serious or e.severity != "mild")
-    reviews = [
-        entry
-        for entry in study.journal()
-        if entry.event == REVIEWED
-        and entry.detail["stop"] == found.stop
-        and entry.detail["clients"] >= clients
-    ]
-    return Pause(found.stop, clients, reviews[-1] if reviews else None)
+    for entry in reversed(reviews(study.journal())):
+        if entry.detail["stop"] == found.stop and entry.detail["clients"] >= clients:
+            return Pause(found.stop, clients, entry, open_again(entry, records, coded=True))
+    return Pause(found.stop, clients)
 
 
 def nothing_recorded(study: Study) -> bool:
@@ -119,7 +116,8 @@ def refuse_paused(study: Study, pause: Pause, reviewed: str) -> None:
     Raises
     ------
     UserError
-        If a review is missing, or one is given though nothing asks for it.
+        If a review is missing or does not say who and what, or one is given though nothing asks
+        for it.
     """
     if pause.stop and pause.review is None and not reviewed:
         raise UserError(
@@ -136,6 +134,8 @@ def refuse_paused(study: Study, pause: Pause, reviewed: str) -> None:
             "No adverse event in the records asks for a review.",
             "Record the event first if there was one; else leave the review out.",
         )
+    if reviewed:
+        refuse_empty_review(reviewed)
 
 
 def refuse_unread(study: Study, records: Records, report: Report) -> None:

@@ -21,6 +21,7 @@ from pmulab.wording.comparisons import (
     difference_words,
     finding,
     rated,
+    reading,
 )
 from pmulab.wording.details import details, p_words
 from pmulab.wording.few import few_words
@@ -101,6 +102,7 @@ __all__ = [
     "practice_head",
     "practice_next",
     "rated",
+    "reading",
     "registered_words",
     "running_lines",
     "safety_heads",

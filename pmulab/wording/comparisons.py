@@ -14,6 +14,10 @@ from pmulab.wording.amounts import (
     with_unit,
 )
 
+HARM_FIRST = (
+    "Harm comes first: whether a way is used at all is for a physician to decide, whatever the "
+    "numbers say."
+)
 UNSURE: tuple[Certainty, ...] = ("not sure", "very unsure")
 """Certainties beside which nothing is called probable."""
 
@@ -126,13 +130,31 @@ def finding(effect: Effect, plan: Plan) -> str:
     Returns
     -------
     str
-        The difference with its interval, then its reading against the smallest worthwhile
-        difference.
+        The difference with its interval, then its reading; before both that harm comes first,
+        where it does.
     """
-    return f"{difference_words(effect, plan)} {_reading(effect, plan)}"
+    first = f"{HARM_FIRST} " if effect.verdict.harm_first else ""
+    return f"{first}{difference_words(effect, plan)} {_read(effect, plan)}"
 
 
-def _reading(effect: Effect, plan: Plan) -> str:
+def reading(effect: Effect, plan: Plan) -> str:
+    """Read the difference of an outcome against the smallest worthwhile one.
+
+    Parameters
+    ----------
+    effect : Effect
+    plan : Plan
+
+    Returns
+    -------
+    str
+        As in `finding`, without the difference.
+    """
+    first = f"{HARM_FIRST} " if effect.verdict.harm_first else ""
+    return f"{first}{_read(effect, plan)}"
+
+
+def _read(effect: Effect, plan: Plan) -> str:
     verdict, outcome = effect.verdict, effect.outcome
     matters = with_unit(outcome.worthwhile, outcome)
     favoured = plan.arms.label(verdict.favours) if verdict.favours else ""
@@ -141,11 +163,10 @@ def _reading(effect: Effect, plan: Plan) -> str:
         f"{matters} that we had said would matter.",
         "G2": f"{did_better(favoured, verdict.certainty)}; how much is open: "
         f"{_which_interval(effect, plan)} {_reach(effect, plan, matters)}.",
-        "G3": f"Any average difference is likely smaller than the {matters} that would matter: "
-        "for this outcome choose by cost or comfort.",
+        "G3": f"Any average difference is likely smaller than the {matters} that would matter"
+        f"{_choose(effect)}",
         "G4": f"We cannot tell.{_needed(effect)}",
-        "G5": f"A small difference, less than the {matters} that matter: for this outcome "
-        "choose by cost or comfort.",
+        "G5": f"A small difference, less than the {matters} that matter{_choose(effect)}",
         "G6": "Too few to compare; here is what was seen.",
         "G7": "The study was stopped early; the numbers describe what happened and should not "
         "be used to compare.",
@@ -153,6 +174,11 @@ def _reading(effect: Effect, plan: Plan) -> str:
         "as unclear.",
     }
     return sentences[verdict.case]
+
+
+def _choose(effect: Effect) -> str:
+    """Leave the choice to cost or comfort, but never where harm decides."""
+    return "." if effect.verdict.harm_first else ": for this outcome choose by cost or comfort."
 
 
 def did_better(favoured: str, sure: Certainty) -> str:
@@ -222,7 +248,7 @@ def _reach(effect: Effect, plan: Plan, matters: str) -> str:
 
 def _needed(effect: Effect) -> str:
     needed = effect.verdict.clients_needed
-    if needed is None:
+    if needed is None or effect.verdict.harm_first:
         return ""
     return f" A new study of about {counted(needed, 'client')} would be needed for a clear answer."
 

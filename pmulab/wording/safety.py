@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from pmulab.counting import counted
-from pmulab.findings import Safety
+from pmulab.findings import Earlier, Safety
 from pmulab.plan import Plan
 from pmulab.wording.amounts import capital
 
@@ -40,11 +40,13 @@ def safety_heads(safety: Safety) -> Iterator[str]:
     Yields
     ------
     str
-        A pause first; then of how many visits and clients harm is known at all; last how many
-        clients had an event, or that none was seen.
+        A pause, or its review, first; then harm that vanished from the records; then of how many
+        visits and clients harm is known at all; last how many clients had an event, or that none
+        was seen.
     """
     if safety.stop:
-        yield f"PAUSE NOW: {safety.stop}"
+        yield safety.earlier.reviewed or f"PAUSE NOW: {safety.stop}"
+    yield from _vanished(safety.earlier)
     unsigned = safety.visits - safety.visits_signed
     if unsigned > 0:
         yield (
@@ -53,6 +55,20 @@ def safety_heads(safety: Safety) -> Iterator[str]:
         )
     yield from _known_of(safety)
     yield _events_head(safety) if safety.events else _no_event_words(safety)
+
+
+def _vanished(earlier: Earlier) -> Iterator[str]:
+    """Count what was recorded earlier and does not stand in the records as it was."""
+    if earlier.gone:
+        yield f"{_events(earlier.gone)} no longer in the records, without an explanation."
+    if earlier.milder:
+        yield f"{_events(earlier.milder)} told as milder now, without an explanation."
+    if earlier.corrected:
+        yield f"{_events(earlier.corrected)} taken out or made milder by a correction."
+
+
+def _events(count: int) -> str:
+    return counted(count, "earlier recorded event")
 
 
 def _known_of(safety: Safety) -> Iterator[str]:
@@ -69,6 +85,10 @@ def _known_of(safety: Safety) -> Iterator[str]:
 
 
 def _no_event_words(safety: Safety) -> str:
+    if safety.earlier.recorded:
+        return (
+            "No other adverse event stands in the records; that does not say that there was none."
+        )
     if safety.treated == 0:
         return "Nobody was worked on yet."
     signed = safety.treated if safety.clients_signed is None else safety.clients_signed

@@ -1,11 +1,13 @@
 """A study in words: how it was done, what went wrong, who took part, what could fool us."""
 
 from collections.abc import Iterator
+from textwrap import shorten
 
 from pmulab.counting import counted
 from pmulab.findings import Findings, Flow, Provenance, Running
 from pmulab.plan import Outcome, Plan
 from pmulab.wording.amounts import with_unit
+from pmulab.wording.comparisons import HARM_FIRST
 from pmulab.wording.safety import safety_lines
 from pmulab.wording.scoring import scoring_summary
 
@@ -14,7 +16,8 @@ _JUDGED = {
     "blind": "by someone who did not know which way was which",
     "open": "by someone who knew which way was which",
 }
-_MARK = 16
+_MARK, _QUOTED = 16, 80
+_HAND_ON = "Put the finding into the group's folder, whatever it says."
 
 
 def judged_words(outcome: Outcome) -> str:
@@ -138,7 +141,7 @@ def _in_the_flow(findings: Findings) -> Iterator[str]:
 
 
 def departures(findings: Findings) -> Iterator[str]:
-    """Say what did not go as planned: changes outside the kit, looks, an early stop.
+    """Say what did not go as planned: harm first; changes outside the kit, looks, an early stop.
 
     Parameters
     ----------
@@ -148,6 +151,7 @@ def departures(findings: Findings) -> Iterator[str]:
     ------
     str
     """
+    yield from findings.provenance.harm
     yield from findings.provenance.tampering
     yield from findings.provenance.looks
     if findings.provenance.stopped:
@@ -169,7 +173,9 @@ def plan_state(findings: Findings) -> Iterator[str]:
     if not provenance.locked:
         yield "The plan was never locked: everything here is exploratory."
     for change in provenance.changes:
-        yield f"plan.toml was edited after locking ({change}). The locked plan was analysed."
+        texts = (shorten(repr(one), _QUOTED) for one in (change.locked, change.now))
+        edited = "{}: locked as {}, now {}".format(change.entry, *texts)
+        yield f"plan.toml was edited after locking ({edited}). The locked plan was analysed."
 
 
 def origin(provenance: Provenance) -> str:
@@ -212,8 +218,12 @@ def next_lines(findings: Findings) -> Iterator[str]:
     str
     """
     case = findings.primary.verdict.case
-    if findings.safety.stop:
+    if findings.safety.harm_first:
+        yield HARM_FIRST
         yield "Clear up the adverse events with a physician before any further client."
+        yield "Nothing further is planned with either way until that is decided."
+        yield _HAND_ON
+        return
     steps = {
         "G1": "Ask a second studio to repeat the comparison before anybody teaches it.",
         "G2": "Repeat with more clients, or pool with a colleague, to learn the size.",
@@ -225,7 +235,7 @@ def next_lines(findings: Findings) -> Iterator[str]:
         "G8": "Treat it as open; settle what the answer depends on, then repeat.",
     }
     yield steps[case]
-    yield "Put the finding into the group's folder, whatever it says."
+    yield _HAND_ON
 
 
 def running_lines(running: Running) -> Iterator[str]:

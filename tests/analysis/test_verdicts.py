@@ -151,7 +151,10 @@ def test_looks_and_judging_against_the_plan_cost_certainty():
     seen = replace(evidence(-9, -8), unblinded=4)
 
     assert certainty(blind, seen, FLOW, Ending())[0] == "somewhat sure"
-    assert certainty(blind, evidence(-9, -8), FLOW, Ending(departures=1))[0] == "somewhat sure"
+    told = Ending(departures=("the arms were seen before the end",))
+    word, reasons = certainty(blind, evidence(-9, -8), FLOW, told)
+    assert word == "somewhat sure"
+    assert reasons[0] == "the arms were seen before the end"
 
 
 @pytest.mark.parametrize(

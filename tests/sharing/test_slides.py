@@ -98,7 +98,7 @@ def test_six_to_eight_slides_with_safety_before_effects(name):
         titles.index(HEADINGS[head]) for head in ("method", "flow", "safety", "seen", "cautions")
     ]
 
-    assert 6 <= len(titles) <= 8
+    assert 6 <= len(titles) - titles.count(HEADINGS["read_first"]) <= 8
     assert places == sorted(places)
     assert next(n for n, title in enumerate(titles) if title.startswith("Finding")) > places[2]
 
@@ -118,7 +118,7 @@ def test_every_sentence_is_one_of_the_handout():
 
 def test_other_outcomes_stand_below_the_finding_marked_as_exploratory(name):
     """Each with its difference and interval; how it reads is in the words to say."""
-    findings, slide = STUDIES[name], DECKS[name].slides[5]
+    findings, slide = STUDIES[name], DECKS[name].slides[-3]
     parts = [part for row in slide.rows for part in row]
     marked = [part for part in parts if part.heading == HEADINGS["exploratory"]]
 

@@ -120,8 +120,10 @@ def test_the_check_says_the_pause_first(tmp_path):
     assert answer.found_problems
     enrol(study, "C300", ANSWERS, reviewed=REVIEW)
     later = check(study)
-    assert later.lines[0] == answer.lines[0]
-    assert REVIEW in later.lines[1]
+    assert later.lines[0].startswith("Reviewed on 2026-05-05 after corneal injury of C101")
+    assert REVIEW in later.lines[0]
+    assert "new harm pauses again" in later.lines[0]
+    assert "Stop the series" not in str(later)
     assert later.found_problems
 
 

@@ -1,7 +1,8 @@
 """Findings as a deck of slides: what stands on each, and the words to say with it."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from textwrap import wrap
 
 from pmulab.figures import Picture, flow, pairs
 from pmulab.figures.lettering import clean, shortened
@@ -30,7 +31,9 @@ from pmulab.wording import (
 )
 from pmulab.wording.meaning import does_not_mean, means
 
-_TITLE, _QUESTION, _MADE_BY, _ALARM = 100, 240, 80, 120
+_TITLE, _QUESTION, _MADE_BY = 100, 240, 80
+_PIECE = 1200
+"""Letters of one line beyond which it goes on in a further one; nothing of it is left out."""
 _CAUTION_SIZE = 14
 """Points below which the cautions are not made smaller for the sake of fingerprints."""
 
@@ -82,10 +85,10 @@ def _deck(whole: Findings, room: Room, made_by: str) -> Deck:
     study = whole.plan.study
     title, by = shortened(study.title, _TITLE), shortened(made_by, _MADE_BY)
     slides = [
-        _question(short, title, by),
+        *_question(short, title, by),
         _method(whole, short),
         _clients(whole, short),
-        _safety(whole, short),
+        *_safety(whole, short),
         _seen(short),
         _finding(whole, short),
         _fooled_and_next(whole, short),
@@ -112,18 +115,37 @@ def _slide(
     return Slide(clean(title), tuple(row for row in filled if row), told, picture)
 
 
-def _question(findings: Findings, title: str, made_by: str) -> Slide:
+def _spread(lines: Iterable[str], slide_of: Callable[[list[str]], Slide]) -> list[Slide]:
+    """Put lines that are never shortened on as many slides as they need."""
+    pieces = [piece for line in lines for piece in wrap(clean(line), _PIECE)]
+    shown: list[list[str]] = [[]]
+    for piece in pieces:
+        if shown[-1] and not fits(slide_of([*shown[-1], piece])):
+            shown.append([])
+        shown[-1].append(piece)
+    return [slide_of(own) for own in shown]
+
+
+def _question(findings: Findings, title: str, made_by: str) -> list[Slide]:
+    """Show the question, with what is read first beside it or on slides of its own."""
     alarms, _ = alarms_and_rest(findings)
     by = f"{HEADINGS['handed_on']} {made_by}" if made_by else ""
     asked = shortened(findings.plan.study.question, _QUESTION)
     marks = [INVENTED] if findings.plan.study.invented else []
-    first = [shortened(line, _ALARM) for line in alarms]
     rows = [
         (_part([asked], kind="said"),),
         (_part(marks, kind="alarm"), _part([by])),
-        *([(_part(first, HEADINGS["read_first"], "alarm"),)] if first else []),
     ]
-    return _slide(title, rows, [*marks, findings.plan.study.question, *alarms])
+    notes = [*marks, findings.plan.study.question]
+
+    def warned(lines: list[str]) -> Slide:
+        return _slide(HEADINGS["read_first"], [(_part(lines, kind="alarm"),)], lines)
+
+    beside = [(_part(alarms, HEADINGS["read_first"], "alarm"),)] if alarms else []
+    together = _slide(title, [*rows, *beside], [*notes, *alarms])
+    if fits(together):
+        return [together]
+    return [_slide(title, rows, notes), *_spread(alarms, warned)]
 
 
 def _method(whole: Findings, short: Findings) -> Slide:
@@ -145,12 +167,15 @@ def _clients(whole: Findings, short: Findings) -> Slide:
     return _slide(HEADINGS["flow"], [], flow_lines(whole.flow), flow(short))
 
 
-def _safety(whole: Findings, short: Findings) -> Slide:
-    kind: Kind = "alarm" if short.safety.stop else "list"
-    lines = _part(safety_lines(short.safety, short.plan), kind=kind)
-    refer = _part(CAUTIONS[1:2])
-    notes = safety_lines(whole.safety, whole.plan)
-    return _slide(HEADINGS["safety"], [(lines,), (refer,)], notes)
+def _safety(whole: Findings, short: Findings) -> list[Slide]:
+    kind: Kind = "alarm" if short.safety.harm_first else "list"
+    notes = tuple(safety_lines(whole.safety, whole.plan))
+
+    def told(lines: list[str]) -> Slide:
+        rows = [(_part(lines, kind=kind),), (_part(CAUTIONS[1:2]),)]
+        return _slide(HEADINGS["safety"], rows, notes)
+
+    return _spread(safety_lines(short.safety, short.plan), told)
 
 
 def _seen(short: Findings) -> Slide:

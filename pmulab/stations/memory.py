@@ -1,0 +1,251 @@
+"""What earlier readings of the records saw, so that no harm and no worked client vanishes unseen.
+
+Whatever reads the records of a study writes into its journal what harm and whom worked it saw, each
+once. Only an amendment with its reason lets the journal forget what stands in the records no more.
+"""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from pmulab.counting import counted
+from pmulab.disk import typed
+from pmulab.entries import AMENDED
+from pmulab.errors import UserError
+from pmulab.study import Entry, Study
+from pmulab.tables import Records
+from pmulab.tables.harm_seen import Harm, compared, harm_of
+from pmulab.tables.worked import worked
+
+READ = "records read"
+
+
+@dataclass(frozen=True, slots=True)
+class Memory:
+    """What the journal knows of earlier readings.
+
+    Parameters
+    ----------
+    harm : mapping of client code to tuple of Harm
+    read : mapping of client code to str
+        Day of the reading that told last of her harm.
+    worked : mapping of client code to str
+        Day on which she was first seen worked on.
+    """
+
+    harm: Mapping[str, tuple[Harm, ...]] = field(default_factory=dict)
+    read: Mapping[str, str] = field(default_factory=dict)
+    worked: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def known(self) -> tuple[Harm, ...]:
+        """All harm that was ever seen and not corrected since."""
+        return tuple(one for own in self.harm.values() for one in own)
+
+
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """What earlier readings saw and the records do not hold any more, unexplained.
+
+    Parameters
+    ----------
+    gone : tuple of Harm
+    milder : tuple of (Harm, Harm)
+    unworked : tuple of str
+        Clients who were seen worked on and are not now.
+    days : mapping of client code to str
+        When harm was read last.
+    """
+
+    gone: tuple[Harm, ...]
+    milder: tuple[tuple[Harm, Harm], ...]
+    unworked: tuple[str, ...]
+    days: Mapping[str, str]
+
+    def __bool__(self) -> bool:
+        return bool(self.gone or self.milder or self.unworked)
+
+    def told(self, *, coded: bool = False) -> Iterator[str]:
+        """Say it, for what is handed on without any client's code."""
+        for one in self.gone:
+            whose = f" of {one.client_code}" if coded and one.client_code else ""
+            yield (
+                f"An earlier recorded event is no longer in the records: {one}{whose}, read on "
+                f"{self.days[one.client_code]}. No correction explains it."
+            )
+        for one, now in self.milder:
+            whose = f" of {one.client_code}" if coded and one.client_code else ""
+            yield (
+                f"An earlier recorded event reads milder now: {one}{whose}, read on "
+                f"{self.days[one.client_code]}, is {now} now. No correction explains it."
+            )
+        if self.unworked:
+            named = f" ({', '.join(self.unworked)})" if coded else ""
+            yield (
+                f"{counted(len(self.unworked), 'client')}{named} stood in the sessions as worked "
+                "on earlier and not now. No correction explains it."
+            )
+
+
+def remembered(entries: Sequence[Entry]) -> Memory:
+    """Read from the journal what earlier readings saw.
+
+    Parameters
+    ----------
+    entries : sequence of Entry
+
+    Returns
+    -------
+    Memory
+        Empty for a journal of an earlier release.
+    """
+    harm: dict[str, tuple[Harm, ...]] = {}
+    read: dict[str, str] = {}
+    seen: dict[str, str] = {}
+    for entry in entries:
+        if entry.event not in (READ, AMENDED):
+            continue
+        day = entry.time[:10]
+        for code, rows in dict(entry.detail.get("harm", {})).items():
+            harm[code], read[code] = _harm(code, rows), day
+        for code in entry.detail.get("worked", ()):
+            seen.setdefault(code, day)
+        for code in entry.detail.get("not_worked", ()):
+            seen.pop(code, None)
+    return Memory(harm, read, seen)
+
+
+def lost(study: Study, records: Records) -> Lost:
+    """Say what earlier readings saw and these records do not hold any more.
+
+    Parameters
+    ----------
+    study : Study
+    records : Records
+
+    Returns
+    -------
+    Lost
+    """
+    memory = remembered(study.journal())
+    found = compared(memory.known, harm_of(records))
+    now = _worked(study, records)
+    unworked = tuple(code for code in memory.worked if code not in now)
+    return Lost(found.gone, found.milder, unworked, memory.read)
+
+
+def remember(study: Study, records: Records) -> None:
+    """Write into the journal what this reading saw for the first time; call it while `writing`.
+
+    Parameters
+    ----------
+    study : Study
+        One whose plan is not locked yet has nothing to remember.
+    records : Records
+    """
+    if study.locked() is None:
+        return
+    memory = remembered(study.journal())
+    grown = _by_client(compared(memory.known, harm_of(records)).known)
+    news = {
+        code: _plain(grown.get(code, ()))
+        for code in sorted({*grown, *memory.harm})
+        if sorted(_plain(grown.get(code, ()))) != sorted(_plain(memory.harm.get(code, ())))
+    }
+    fresh = [code for code in sorted(_worked(study, records)) if code not in memory.worked]
+    if news or fresh:
+        study.record(READ, harm=news, worked=fresh)
+
+
+def forgotten(study: Study, records: Records) -> dict[str, Any]:
+    """Give what an amendment has to hold so that the journal forgets what was corrected.
+
+    Parameters
+    ----------
+    study : Study
+    records : Records
+
+    Returns
+    -------
+    dict
+        Empty when nothing was lost. Of a table that is not there nothing is forgotten.
+    """
+    found = lost(study, records)
+    told: dict[str, Any] = {}
+    if "events" in records.sources and (found.gone or found.milder):
+        earlier = [*found.gone, *(one for one, _ in found.milder)]
+        now = _by_client(harm_of(records))
+        told["harm"] = {one.client_code: _plain(now.get(one.client_code, ())) for one in earlier}
+        told["gone"] = [str(one) for one in found.gone]
+        told["milder"] = [f"{one} to {new}" for one, new in found.milder]
+    if "sessions" in records.sources and found.unworked:
+        told["not_worked"] = list(found.unworked)
+    return told
+
+
+def refuse_lost(study: Study, records: Records) -> None:
+    """Refuse the next client while harm that was recorded earlier is gone without a reason.
+
+    Parameters
+    ----------
+    study : Study
+    records : Records
+
+    Raises
+    ------
+    UserError
+        If an event that was seen earlier is gone or milder.
+    """
+    found = lost(study, records)
+    if found.gone or found.milder:
+        raise UserError(
+            f"PAUSE NOW: {' '.join(found.told(coded=True))}",
+            "No card was opened and nothing was saved. Put the row back. If the row itself was "
+            f'wrong, say why: pmulab amend {typed(study.folder)} --reason "why". Then enrol again.',
+        )
+
+
+def refuse_worked(study: Study, code: str) -> None:
+    """Refuse to call a client absent whom an earlier reading saw worked on.
+
+    Parameters
+    ----------
+    study : Study
+    code : str
+
+    Raises
+    ------
+    UserError
+        If she was seen worked on and no amendment has said since that this was wrong.
+    """
+    day = remembered(study.journal()).worked.get(code)
+    if day is not None:
+        raise UserError(
+            f"On {day} the sessions said that {code} was worked on, so she was not absent.",
+            "Put her rows back. If they were wrong, say why first: pmulab amend "
+            f'{typed(study.folder)} --reason "why". If she did not come back for the healed '
+            "visit, write 'lost' in the table 'healed'. Nothing was written down.",
+        )
+
+
+def _worked(study: Study, records: Records) -> set[str]:
+    enrolled = {one.client_code for one in study.assignments()}
+    return enrolled & set(records.sessions.loc[worked(records), "client_code"].dropna().astype(str))
+
+
+def _by_client(harm: Iterable[Harm]) -> dict[str, tuple[Harm, ...]]:
+    found: dict[str, list[Harm]] = defaultdict(list)
+    for one in harm:
+        found[one.client_code].append(one)
+    return {code: tuple(own) for code, own in found.items()}
+
+
+def _plain(harm: Iterable[Harm]) -> list[list[Any]]:
+    return [[one.event, one.severity, one.serious] for one in harm]
+
+
+def _harm(code: str, rows: Any) -> tuple[Harm, ...]:
+    """Read the harm of a client; what a changed journal spoiled is told where it is judged."""
+    whole = (row for row in rows if isinstance(row, list) and len(row) == 3)
+    return tuple(Harm(code, str(kind), str(grade), bool(flag)) for kind, grade, flag in whole)
