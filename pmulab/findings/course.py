@@ -122,6 +122,8 @@ class Provenance:
         Why the study ended early; empty when it did not.
     tampering : sequence of str
         What was changed outside the kit.
+    replacements : sequence of str
+        Clients enrolled beyond the planned number, and for whom; one sentence each.
     journal : str
         Number and SHA-256 of the journal's last line at the analysis, 'number:fingerprint'; what
         is handed on thus tells when lines are taken away later.
@@ -138,6 +140,7 @@ class Provenance:
     looks: tuple[str, ...] = ()
     stopped: str = ""
     tampering: tuple[str, ...] = ()
+    replacements: tuple[str, ...] = ()
     journal: str = ""
 
 

@@ -40,7 +40,8 @@ def alarms_and_rest(findings: Findings) -> tuple[tuple[str, ...], tuple[str, ...
         line for line in lines if provenance.stopped and line.endswith(provenance.stopped)
     )
     scored = tuple(poor_lines(findings.scoring, findings.plan)) if findings.scoring else ()
-    kinds = (stopped, provenance.tampering, provenance.looks, tuple(plan_state(findings)), scored)
+    changed = (provenance.tampering, provenance.looks, provenance.replacements)
+    kinds = (stopped, *changed, tuple(plan_state(findings)), scored)
     loud = {line for kind in kinds for line in kind}
     alarms = tuple(line for kind in kinds for line in few(kind, _MOST_ALARMS, _ALARM))
     return alarms, tuple(line for line in lines if line not in loud)

@@ -4,6 +4,7 @@ from pmulab.errors import UserError
 from pmulab.stations.answer import Answer
 from pmulab.stations.check import records_of
 from pmulab.stations.opening import Opened, alarms, opened
+from pmulab.stations.reasons import refuse_telling
 from pmulab.study import Entry, Study
 from pmulab.tables.worked import worked
 
@@ -28,11 +29,13 @@ def absent(study: Opened, client_code: str, reason: str) -> Answer[Entry]:
     Raises
     ------
     UserError
-        If she was not enrolled, was worked on after all, or no reason is given.
+        If she was not enrolled, was worked on after all, no reason is given, or the reason
+        tells a person.
     """
     folder, code, why = opened(study), client_code.strip().upper(), reason.strip()
     if not why:
         raise UserError("No reason was given.", "Say in a few words why she never came.")
+    refuse_telling(why)
     if code not in {one.client_code for one in folder.assignments()}:
         raise UserError(f"{code} was not enrolled.", "Give the code of a client with a card.")
     records, _ = records_of(folder)

@@ -20,6 +20,8 @@ from pmulab.stations.pause import (
     refuse_stopped,
     refuse_unread,
 )
+from pmulab.stations.reasons import refuse_telling
+from pmulab.stations.replacing import REPLACEMENT, refuse_beyond
 from pmulab.study import ENROLLED, JOURNAL, Study
 from pmulab.tables.answers import read_answers
 from pmulab.tables.fields import Table
@@ -50,7 +52,8 @@ def enrol(
     reviewed : str, default=''
         After an adverse event that asks for a pause: who reviewed it and what was decided.
     replacement : str, default=''
-        Beyond the planned number: whom this client replaces and why; kept in the journal.
+        Beyond the planned number: which client who never came this one replaces, and why; kept
+        in the journal and on every output.
 
     Returns
     -------
@@ -61,13 +64,14 @@ def enrol(
     ------
     UserError
         If answers are missing or impossible, the plan is not locked, the client was enrolled
-        before, the study was stopped, an adverse event waits for a review, or the planned number
-        is reached.
+        before, the study was stopped, an adverse event waits for a review, the planned number
+        is reached with nobody to replace, or a reason tells who a person is.
     """
     folder = opened(study)
     plan = _plan(folder)
     refuse_stopped(folder)
     reviewed = reviewed.strip()
+    refuse_telling(reviewed, "What you say of the review")
     pause = _pause(folder)
     refuse_paused(folder, pause, reviewed)
     table = plan.tables()["clients"]
@@ -91,7 +95,7 @@ def enrol(
                 **{ANSWERS: row_fingerprint(row, row)},
             )
             return _declined(folder, row["client_code"], reasons)
-        _refuse_beyond(folder, plan, replacement.strip())
+        _keep_replacement(folder, plan, row["client_code"], replacement.strip())
         return _reveal(folder, plan, table, row)
 
 
@@ -135,22 +139,6 @@ def _refusal(table: Table) -> dict[str, str]:
     return left_out | dict.fromkeys(consents, "no")
 
 
-def _refuse_beyond(study: Study, plan: Plan, replacement: str) -> None:
-    """Refuse a client beyond the planned number, unless she replaces one."""
-    planned = plan.clients.planned
-    if len(study.assignments()) < planned:
-        return
-    if not replacement:
-        raise UserError(
-            f"All {planned} planned clients are enrolled, so no card was opened.",
-            "The plan says how many, and more are not added by wish. Only for a client who never "
-            f"came (pmulab absent {typed(study.folder)} --client CODE --reason WHY) take a spare "
-            "card: "
-            '--replacement "for whom and why".',
-        )
-    study.record_once("replacement enrolled", since="client enrolled", reason=replacement)
-
-
 def _refuse_known(study: Study, code: str) -> None:
     for entry in study.journal():
         if entry.detail.get("client_code") != code:
@@ -185,6 +173,12 @@ def _keep_review(study: Study, pause: Pause, reviewed: str) -> None:
             REVIEWED, since="client enrolled",
             reviewed=reviewed, stop=pause.stop, clients=pause.clients,
         )  # fmt: skip
+
+
+def _keep_replacement(study: Study, plan: Plan, code: str, reason: str) -> None:
+    refuse_beyond(study, plan.clients.planned, reason)
+    if len(study.assignments()) >= plan.clients.planned:
+        study.record_once(REPLACEMENT, since="client enrolled", client_code=code, reason=reason)
 
 
 def _declined(study: Study, code: str, reasons: tuple[Obstacle, ...]) -> Answer[Assignment | None]:

@@ -138,7 +138,7 @@ def _in_the_flow(findings: Findings) -> Iterator[str]:
 
 
 def departures(findings: Findings) -> Iterator[str]:
-    """Say what did not go as planned: changes outside the kit, looks, an early stop.
+    """Say what did not go as planned: changes outside the kit, looks, replacements, an early stop.
 
     Parameters
     ----------
@@ -150,6 +150,7 @@ def departures(findings: Findings) -> Iterator[str]:
     """
     yield from findings.provenance.tampering
     yield from findings.provenance.looks
+    yield from findings.provenance.replacements
     if findings.provenance.stopped:
         yield f"The study was stopped early: {findings.provenance.stopped}"
 
