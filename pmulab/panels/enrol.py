@@ -87,6 +87,8 @@ class Enrol(Panel):
         texts = {name: field_text(given) for name, given in self.inputs.items()}
         code = texts.pop("client_code", "")
         beside = {name: texts.pop(name, "") for name in ("reviewed", "replacement")}
+        if texts.get("consent_record") == "no":  # nothing else of her is kept, nor shown
+            texts = {"consent_record": "no"}
         given = {
             "study": self.study,
             "client_code": code,

@@ -1,6 +1,6 @@
 """Enrol one client: eligibility and consent are saved first, then her card alone is opened."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from pmulab.allocation import Assignment, card_words
 from pmulab.disk import typed
@@ -25,9 +25,10 @@ from pmulab.stations.replacing import REPLACEMENT, refuse_beyond
 from pmulab.study import ENROLLED, JOURNAL, Study
 from pmulab.tables.answers import read_answers
 from pmulab.tables.fields import Table
-from pmulab.wording.cautions import CAPILLARIES
+from pmulab.wording.cautions import CAPILLARIES, CONTACTS, EYELIDS_DIFFER
 
 _NO_CAPILLARIES = ("none", None, "")
+_NOT_AGREED = ("no", "n", "na_refused")
 WORKED_OUT = ("eligible", "eligible_reason")
 """Fields of the clients table that are worked out from the answers and never asked for."""
 
@@ -111,12 +112,17 @@ def _plan(study: Study) -> Plan:
 
 def _checked(table: Table, code: str, answers: Mapping[str, str]) -> dict[str, str]:
     given = {name: value for name, value in answers.items() if name not in WORKED_OUT}
-    if given.get("consent_record", "").strip().casefold() in ("no", "n"):
+    if given.get("consent_record", "").strip().casefold() in _NOT_AGREED:
         given = _refusal(table)
     row, problems = read_answers(table, {**given, "client_code": code}, skip=WORKED_OUT)
     if problems:
         told = "\n".join(f"{one.column}: {one.what} {one.remedy}" for one in problems)
         raise UserError(told, "Nothing was saved. Complete these answers, then enrol again.")
+    if row["consent_record"] not in ("yes", "no"):
+        raise UserError(
+            "consent_record: whether she agrees to be recorded is not known.",
+            "Nothing was saved. Ask her, then write yes or no.",
+        )
     return row
 
 
@@ -216,10 +222,20 @@ def _reveal(
         f"{row['client_code']} is enrolled ({len(opened_so_far) + 1} of {plan.clients.planned}).",
         f"Her card: {card}",
         "It cannot be drawn again. Mind the mirror: left means the client's own left.",
-        *([CAPILLARIES] if row.get("lid_capillaries") not in _NO_CAPILLARIES else []),
+        *_cautions(row),
     )
     assignment = Assignment(row["client_code"], slot, entry.time)
     return Answer(lines, assignment, (study.path(ENROLLED),), {"enrolled": True, "card": card})
+
+
+def _cautions(row: Mapping[str, str]) -> Iterator[str]:
+    """Say what to mind with just this client."""
+    if row.get("lid_capillaries") not in _NO_CAPILLARIES:
+        yield CAPILLARIES
+    if row.get("contacts") != "no":
+        yield CONTACTS
+    if row.get("eyelid_symmetry_ok") != "yes":  # left/right she would have no card
+        yield EYELIDS_DIFFER
 
 
 def _save(study: Study, table: Table, row: Mapping[str, str]) -> None:

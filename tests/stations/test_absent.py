@@ -131,6 +131,37 @@ def test_of_a_client_who_refuses_nothing_but_that_is_kept(study):
     assert "declined" in row
 
 
+@pytest.mark.parametrize("answer", ["no", "NA_refused"])
+def test_one_refusal_is_counted_once_and_keeps_no_health_answer(study, answer):
+    enrol(study, "C900", ANSWERS | {"consent_record": answer})
+    assert "30-39" not in study.path("clients.csv").read_text().splitlines()[-1]
+    fill_workbook(study, values(range(1, 8)))
+
+    found = analyse(study).value.flow
+
+    assert (found.asked, found.no_consent, found.not_eligible) == (8, 1, 0)
+    assert found.not_eligible_reasons == ()
+
+
+@pytest.mark.parametrize("name", ["consent_record", "consent_share_numbers", "consent_record_date"])
+def test_no_reason_code_is_offered_in_place_of_a_consent(study, name):
+    with pytest.raises(UserError) as caught:
+        enrol(study, "C900", ANSWERS | {name: ""})
+    assert "Ask her" in caught.value.what
+    assert "NA_not_done" not in str(caught.value)
+
+
+def test_a_card_comes_with_what_to_mind_for_this_client(tmp_path):
+    lenses = ANSWERS | {"contacts": "yes", "eyelid_symmetry_ok": "no"}
+    study = enrolled_study(tmp_path / "between", 1, planned=4, design="parallel")
+
+    told = str(enrol(study, "C900", lenses))
+
+    assert "eye doctor or lens supplier" in told
+    assert "Her eyelids differ" in told
+    assert "Her eyelids differ" not in str(enrol(study, "C901", ANSWERS))
+
+
 def test_a_refusal_needs_no_health_answers(study):
     assert enrol(study, "C900", {"consent_record": "no"}).value is None
 
