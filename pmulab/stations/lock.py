@@ -16,6 +16,7 @@ from pmulab.stations.opening import Opened, expectations, opened
 from pmulab.study import ALLOCATION, ENROLLED, FORMAT, JOURNAL, RECORDS, Locked, Study
 from pmulab.tables.fields import Table
 from pmulab.wording import few_words
+from pmulab.wording.few import too_few
 from pmulab.wording.plans import telling_lines
 
 PROMISES = ("allowed_by", "later_use", "unblinding", "looking_early", "after_care", "sharing")
@@ -101,6 +102,7 @@ def lock_with(study: Study, plan: Plan, schedule: Schedule) -> Answer[Locked]:
         *_not_own(plan),
         *telling_lines(plan),
         few_words(plan),
+        *_accepted(plan),
         f"For each client fill a copy of {ANSWERS}, then: "
         f"pmulab enrol {typed(study.folder)} --client C101 --answers FILE",
     )
@@ -159,6 +161,13 @@ def _not_own(plan: Plan) -> tuple[str, ...]:
         f"Mind: the smallest worthwhile difference ({plan.primary.worthwhile:g} "
         f"{plan.primary.unit}) is still the suggested value, and every output will say so.",
     )
+
+
+def _accepted(plan: Plan) -> tuple[str, ...]:
+    """Say what locking a plan means that can give no answer."""
+    if not too_few(plan):
+        return ()
+    return ("By locking it all the same you say: I know that this study can only describe.",)
 
 
 def _refuse_relock(study: Study) -> None:
