@@ -10,10 +10,11 @@ from pmulab.disk import read_bytes, read_text, typed
 from pmulab.entries import BEGUN
 from pmulab.errors import UserError
 from pmulab.plan import Plan
+from pmulab.questions.comments import PLACEHOLDER
 from pmulab.stations.answer import Answer
 from pmulab.stations.enrol import WORKED_OUT
 from pmulab.stations.opening import Opened, expectations, opened
-from pmulab.study import ALLOCATION, ENROLLED, FORMAT, JOURNAL, RECORDS, Locked, Study
+from pmulab.study import ALLOCATION, ENROLLED, FORMAT, JOURNAL, PLAN, RECORDS, Locked, Study
 from pmulab.tables.fields import Table
 from pmulab.wording import few_words
 from pmulab.wording.few import too_few
@@ -221,3 +222,19 @@ def _refuse_unsettled(study: Study, plan: Plan) -> None:
             f"{study.path('plan.toml')}: still empty in [promises]: {', '.join(empty)}.",
             "Write one or two sentences on each before the plan is locked.",
         )
+    _refuse_placeholders(study, plan)
+
+
+def _refuse_placeholders(study: Study, plan: Plan) -> None:
+    """Refuse a plan that still asks for a figure of her own."""
+    left = [key for key, arm in plan.arms.both if PLACEHOLDER in arm.steps]
+    if not left:
+        return
+    text = read_text(study.path(PLAN)).split("\n")
+    lines = [str(number) for number, line in enumerate(text, 1) if PLACEHOLDER in line]
+    where = " and ".join(f"'Steps of way {key}' (form 2)" for key in left)
+    raise UserError(
+        f"{study.path(PLAN)}, line {' and '.join(lines)}: {where} still "
+        f"{'says' if len(left) == 1 else 'say'} '({PLACEHOLDER})'.",
+        "Write the figure you work with, and take these words in brackets out; then lock.",
+    )
