@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from pmulab.plan import EXCLUSION, Plan
+from pmulab.tables.fields import MISSING_REASONS
 
 Action = Literal["not now", "not here", "not left/right", "no consent"]
 Answers = Mapping[str, str]
@@ -94,7 +95,8 @@ _GENERAL = (
         "skin_or_general_health",
         "not now",
         "Another health reason (keloids, uncontrolled diabetes, weak immune defence, fever or "
-        "infection, epilepsy, dry eye, not sober, under the local age limit): defer or decline.",
+        "infection, epilepsy, dry eye, not sober, below the local age limit): defer or decline. "
+        "Whoever is below the local age limit is not treated.",
     ),
     _rule(
         "old_pigment",
@@ -122,6 +124,12 @@ _NO_CONSENT = Obstacle(
     "the care.",
 )
 
+_AGE = Obstacle(
+    "age",
+    "not now",
+    "Her age band is not known, so nobody can tell that she is of age: not now. Whoever is below "
+    "the local age limit is not treated. Ask for the band only, never for a birth date.",
+)
 _OWN_REASON = Obstacle(
     "other",
     "not here",
@@ -157,7 +165,13 @@ def _carbon(plan: Plan) -> bool:
     return bool(families & {"carbon", "mixed"})
 
 
+def _age_unknown(answers: Answers) -> bool:
+    band = answers.get("age_band") or ""
+    return not band or band in MISSING_REASONS
+
+
 _STUDY_RULES: tuple[tuple[Obstacle, Callable[[Answers, Plan], bool]], ...] = (
+    (_AGE, lambda answers, plan: _age_unknown(answers)),  # noqa: ARG005
     (
         _CAPILLARIES,
         lambda answers, plan: answers.get("lid_capillaries") != "none" and _carbon(plan),

@@ -46,6 +46,14 @@ def test_only_a_no_lets_in(field, answer):
     assert len(codes({field: answer})) == 1
 
 
+@pytest.mark.parametrize("band", ["NA_refused", "NA_not_done", ""])
+def test_a_client_whose_age_is_not_known_is_kept_out(band):
+    """Common practice, no source: who is below the local age limit is not treated."""
+    found = obstacles(ANSWERS | {"age_band": band}, PLAN)
+    assert [one.code for one in found] == ["age"]
+    assert "below the local age limit is not treated" in found[0].words
+
+
 def test_a_question_that_was_not_answered_keeps_out():
     assert len(obstacles({}, PLAN)) >= 10
 

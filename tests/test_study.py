@@ -8,6 +8,8 @@ import pytest
 from studies import ANSWERS, clock, code_of, enrolled_study, plan_text
 
 from pmulab.errors import UserError
+from pmulab.questions import draft, names
+from pmulab.questions.comments import PLACEHOLDER
 from pmulab.stations.analyse import analyse
 from pmulab.stations.check import check
 from pmulab.stations.enrol import enrol
@@ -369,3 +371,25 @@ def test_a_card_is_opened_by_the_next_run_when_a_crash_came_between(tmp_path, mo
 
     assert enrol(study, "C900", ANSWERS).value is not None
     assert study.path("clients.csv").read_text().count("C900") == 1
+
+
+def test_locking_is_refused_while_a_figure_of_her_own_is_asked_for(tmp_path):
+    text = draft("machine-speed", "speed").replace('= ""', '= "written"')
+    study = begin(tmp_path / "speed", text)
+    lines = [n for n, line in enumerate(text.split("\n"), 1) if PLACEHOLDER in line]
+
+    with pytest.raises(UserError) as caught:
+        lock(study)
+
+    assert f"line {lines[0]} and {lines[1]}" in caught.value.what
+    assert "'Steps of way A' (form 2) and 'Steps of way B' (form 2)" in caught.value.what
+    assert not study.path("allocation.csv").exists()
+    study.path("plan.toml").write_text(text.replace(f" ({PLACEHOLDER})", ""), encoding="utf-8")
+    assert lock(study).value is not None
+
+
+@pytest.mark.parametrize("name", names())
+def test_what_only_she_knows_is_always_marked_alike(name):
+    """A second wording of the placeholder would be locked and printed."""
+    text = draft(name, "study")
+    assert "figure here" not in text.replace(PLACEHOLDER, "")

@@ -38,6 +38,7 @@ def flow(
     """
     clients = records.clients
     refused = (clients["consent_record"] == False).fillna(False)  # noqa: E712 (missing is no refusal)
+    refused |= (clients["eligible_reason"] == "declined").fillna(False)
     excluded = (clients["eligible"] == False).fillna(False) & ~refused  # noqa: E712
     gone = withdrawn(records)
     codes = {one.client_code for one in assignments} - gone

@@ -7,10 +7,9 @@ from typing import Literal
 from pmulab.analysis.scored import NOTHING_SCORED, Scored
 from pmulab.counting import counted, were
 from pmulab.estimate.results import Estimate, Interval
-from pmulab.findings import Adjusted, Case, Certainty, Flow, Missing, Verdict
+from pmulab.findings import FEWEST_CLIENTS, Adjusted, Case, Certainty, Flow, Missing, Verdict
 from pmulab.plan import Outcome, Plan, read_at
 
-FEWEST_CLIENTS = 6
 MOST_MISSING = 0.30
 _OFF_ZERO = ("G1", "G2", "G5")
 _WORDS: tuple[Certainty, ...] = ("fairly sure", "somewhat sure", "not sure", "very unsure")

@@ -5,6 +5,7 @@
 
 from pmulab.estimate.results import Estimate, Interval, Test
 from pmulab.findings.comparison import (
+    FEWEST_CLIENTS,
     Adjusted,
     ArmSummary,
     Case,
@@ -21,6 +22,7 @@ from pmulab.findings.whole import Findings, read_findings
 from pmulab.plan import Change
 
 __all__ = [
+    "FEWEST_CLIENTS",
     "Adjusted",
     "Agreement",
     "ArmSummary",

@@ -10,6 +10,8 @@ from pmulab.estimate.results import Estimate, Test
 from pmulab.plan import Outcome
 
 Case = Literal["G1", "G2", "G3", "G4", "G5", "G6", "G7", "G8"]
+FEWEST_CLIENTS = 6
+"""Fewer clients of a way with a result are described, never compared."""
 Certainty = Literal["fairly sure", "somewhat sure", "not sure", "very unsure"]
 closed = with_config(ConfigDict(extra="forbid", allow_inf_nan=False))
 

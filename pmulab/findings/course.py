@@ -163,6 +163,8 @@ class Provenance:
         What was changed outside the kit.
     harm : sequence of str
         Harm that vanished from the records, and every review after harm, one sentence each.
+    replacements : sequence of str
+        Clients enrolled beyond the planned number, and for whom; one sentence each.
     journal : str
         Number and SHA-256 of the journal's last line at the analysis, 'number:fingerprint'; what
         is handed on thus tells when lines are taken away later.
@@ -179,6 +181,7 @@ class Provenance:
     looks: tuple[str, ...] = ()
     stopped: str = ""
     tampering: tuple[str, ...] = ()
+    replacements: tuple[str, ...] = ()
     journal: str = ""
     harm: tuple[str, ...] = ()
 

@@ -95,7 +95,7 @@ def _reasons(reasons: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _provenance(told: Provenance) -> Provenance:
-    changed = len(told.tampering)
+    changed, further = len(told.tampering), len(told.replacements)
     return replace(
         told,
         locked=told.locked[:_MONTH],
@@ -104,6 +104,9 @@ def _provenance(told: Provenance) -> Provenance:
         looks=tuple(_looks(told.looks)),
         stopped=REASON_KEPT_BACK if told.stopped else "",
         tampering=(f"Changed outside pmulab: {changed} places.",) if changed else (),
+        replacements=(f"Clients beyond the planned number, to replace one: {further}.",)
+        if further
+        else (),
         journal="",
         harm=(),
     )

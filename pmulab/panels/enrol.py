@@ -14,6 +14,7 @@ from pmulab.panels.showing import heading, paragraphs
 from pmulab.plan import Plan
 from pmulab.stations.enrol import WORKED_OUT, enrol
 from pmulab.stations.opening import opened
+from pmulab.stations.replacing import spares_open
 from pmulab.tables.fields import Field
 
 _CONSENT, _IF_KNOWN = "Consent", "If you know it"
@@ -58,7 +59,8 @@ class Enrol(Panel):
             if title == _CONSENT:
                 parts.append(note(_STOP_THERE))
         full = len(study.assignments()) >= plan.clients.planned
-        return [*parts, HTML(heading("Only if it applies")), self._exceptions(full, plan)]
+        spares = spares_open(study, plan.clients.planned)
+        return [*parts, HTML(heading("Only if it applies")), self._exceptions(full, spares)]
 
     def _group(self, fields: Sequence[Field]) -> Box:
         cells = []
@@ -67,14 +69,17 @@ class Enrol(Panel):
             cells.append(VBox([self.inputs[field.name], note(*_told(field))]))
         return _grid(cells)
 
-    def _exceptions(self, full: bool, plan: Plan) -> Box:
+    def _exceptions(self, full: bool, spares: int) -> Box:
         """Give the two entries that are needed after an adverse event and beyond the plan."""
         self.inputs["reviewed"] = words("After an adverse event: who reviewed it")
         cells = [VBox([self.inputs["reviewed"], note("And what was decided. No names.")])]
         if full:
             self.inputs["replacement"] = words("For whom this client comes, and why")
-            told = f"All {plan.clients.planned} planned clients have a card. Only for one who never"
-            cells.append(VBox([self.inputs["replacement"], note(f"{told} came is there a spare.")]))
+            told = (
+                "Every planned client has a card. There is a spare for each client who is written "
+                f"down as one who never came; now open: {spares}."
+            )
+            cells.append(VBox([self.inputs["replacement"], note(told, "No names.")]))
         return _grid(cells)
 
     def call(self) -> Call:
@@ -82,6 +87,8 @@ class Enrol(Panel):
         texts = {name: field_text(given) for name, given in self.inputs.items()}
         code = texts.pop("client_code", "")
         beside = {name: texts.pop(name, "") for name in ("reviewed", "replacement")}
+        if texts.get("consent_record") == "no":  # nothing else of her is kept, nor shown
+            texts = {"consent_record": "no"}
         given = {
             "study": self.study,
             "client_code": code,

@@ -15,6 +15,7 @@ from pmulab.plan import Plan
 from pmulab.stations.lock import empty_promises, lock
 from pmulab.stations.opening import opened
 from pmulab.wording import CAUTIONS, few_words, unit_of
+from pmulab.wording.few import too_few
 from pmulab.wording.plans import telling_lines
 
 
@@ -44,7 +45,7 @@ class Lock(Panel):
             told = [f"Locked on {locked.time[:10]}.", f"Fingerprint: {locked.fingerprint[:16]}"]
             return [HTML(paragraphs(told))]
         plan = study.plan()
-        self.inputs = {"read": tick("I have read every line of the plan, and it is what I want")}
+        self.inputs = {"read": tick(_agreed(plan))}
         self.inputs["read"].observe(self._ticked, "value")
         return [
             HTML(paragraphs([*_in_short(plan), *telling_lines(plan)])),
@@ -82,6 +83,11 @@ class Lock(Panel):
 
     def _ticked(self, change: Any) -> None:
         self._button.disabled = not change["new"]
+
+
+def _agreed(plan: Plan) -> str:
+    read = "I have read every line of the plan, and it is what I want"
+    return f"{read}. I know that so few clients can give no answer" if too_few(plan) else read
 
 
 def _in_short(plan: Plan) -> list[str]:

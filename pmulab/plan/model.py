@@ -90,6 +90,11 @@ class Arms:
     A: Arm
     B: Arm
 
+    @property
+    def both(self) -> tuple[tuple[Key, Arm], ...]:
+        """Each arm with its key."""
+        return (("A", self.A), ("B", self.B))
+
     def label(self, key: str) -> str:
         """Give the label of arm 'A' or 'B'."""
         return {"A": self.A.label, "B": self.B.label}[key]

@@ -26,6 +26,9 @@ SECTIONS: Mapping[str, str] = {
 
 _YOURS = "YOURS TO WRITE; locking refuses while it is empty."
 
+PLACEHOLDER = "write your own figure here"
+"""Stands in a ready question where only she knows the figure; locking refuses while it does."""
+
 ENTRIES: Mapping[str, str] = {
     "study.code": "Short name of the study: small letters, digits and hyphens, at most 40.",
     "study.title": "One line, as it shall stand on the handout.",

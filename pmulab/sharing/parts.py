@@ -40,7 +40,8 @@ def alarms_and_rest(findings: Findings) -> tuple[tuple[str, ...], tuple[str, ...
         line for line in lines if provenance.stopped and line.endswith(provenance.stopped)
     )
     scored = tuple(poor_lines(findings.scoring, findings.plan)) if findings.scoring else ()
-    kinds = (stopped, provenance.tampering, provenance.looks, tuple(plan_state(findings)), scored)
+    changed = (provenance.tampering, provenance.looks, provenance.replacements)
+    kinds = (stopped, *changed, tuple(plan_state(findings)), scored)
     loud = {*provenance.harm, *(line for kind in kinds for line in kind)}
     alarms = (
         *provenance.harm,

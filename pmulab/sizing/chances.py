@@ -1,7 +1,7 @@
 """How often a true difference would be seen: power of the test that a plan's analysis rests on."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import comb, sqrt
 
 from pmulab.errors import UserError
@@ -9,6 +9,7 @@ from pmulab.estimate.power import Power, clients_for_power, power_t
 from pmulab.estimate.power_mcnemar import pairs_for_mcnemar_power, power_mcnemar
 from pmulab.estimate.power_proportions import clients_for_two_proportions, power_two_proportions
 from pmulab.estimate.power_signflip import power_signflip
+from pmulab.findings import FEWEST_CLIENTS
 from pmulab.plan import Plan
 
 WANTED = 0.8
@@ -26,11 +27,12 @@ class Chance:
     Parameters
     ----------
     power : float or None
-        In [0, 1]; None when no result of so few clients can reach 95 %.
+        In [0, 1]; None when so few clients get no answer, whatever they show.
     exact : float or None
         The same by the sign-flip test, for measures in numbers within one person.
     luck : float or None
-        When `power` is None: how often luck alone gives even the clearest result, above 0.05.
+        When no result of so few clients can reach 95 %: how often luck alone gives even the
+        clearest, above 0.05.
     """
 
     power: float | None
@@ -58,6 +60,13 @@ def chances(plan: Plan, sd: float, numbers: Sequence[int]) -> tuple[Chance, ...]
     UserError
         If spread and worthwhile difference of a yes/no outcome cannot go together.
     """
+    return tuple(
+        one if n >= FEWEST_CLIENTS else replace(one, power=None, exact=None)
+        for n, one in zip(numbers, _by_test(plan, sd, numbers), strict=True)
+    )
+
+
+def _by_test(plan: Plan, sd: float, numbers: Sequence[int]) -> tuple[Chance, ...]:
     if plan.primary.yes_no:
         return tuple(_of_exact_test(_yes_no_power(plan, sd, n)) for n in numbers)
     effect = plan.primary.worthwhile / sd
@@ -88,14 +97,17 @@ def clients_for_chance(plan: Plan, sd: float) -> int | None:
             return None
     if plan.primary.yes_no:
         usual, others = _shares(plan, sd)
-        return max(clients_for_two_proportions(usual, other, WANTED).n for other in others)
+        found = (clients_for_two_proportions(usual, other, WANTED).n for other in others)
+        return max(fewest(plan), *found)
     effect = plan.primary.worthwhile / sd
     n = clients_for_power(effect, WANTED, "paired" if plan.within_person else "parallel").n
     return _kept_by_signs(n, effect) if plan.within_person else max(n, fewest(plan))
 
 
 def fewest(plan: Plan) -> int:
-    """Give the fewest clients (or clients in each arm) that can reach an answer at 95 %.
+    """Give the fewest clients (or clients in each arm) of whom an analysis gives an answer.
+
+    Fewer are only described: see `findings.FEWEST_CLIENTS`; or no result of them reaches 95 %.
 
     Parameters
     ----------
@@ -105,6 +117,10 @@ def fewest(plan: Plan) -> int:
     -------
     int
     """
+    return max(FEWEST_CLIENTS, _fewest_by_test(plan))
+
+
+def _fewest_by_test(plan: Plan) -> int:
     if plan.within_person:
         return next(n for n in range(2, 20) if 2 / 2**n <= ALPHA)
     if plan.primary.yes_no:

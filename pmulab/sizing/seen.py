@@ -32,7 +32,7 @@ def smallest_seen(plan: Plan, clients: int) -> float | None:
     float or None
         For measures in numbers how many times the spread (of the differences within a client, or
         between the clients of an arm); for yes/no the share in (0, 1] at the very best, when
-        nobody goes against the trend. None when no result of so few clients can reach 95 %.
+        nobody goes against the trend. None when so few clients get no answer.
     """
     n = clients if plan.within_person else clients // 2
     if n < fewest(plan):

@@ -36,11 +36,11 @@ class SizeRow:
         outcome's unit; None where so few clients get no interval.
     power : float or None
         Chance that the interval leaves out zero if the true difference is just the smallest
-        worthwhile one; None where no result of so few clients can reach 95 %.
+        worthwhile one; None where so few clients get no answer.
     exact_power : float or None
         The same by the sign-flip test; only for measures in numbers within one person.
     luck : float or None
-        Where `power` is None: how often luck alone gives even the clearest result.
+        Where no result can reach 95 %: how often luck alone gives even the clearest.
     narrow_enough : bool
         Whether 'no worthwhile difference' could be said at all.
     """
@@ -157,7 +157,7 @@ def _row(plan: Plan, sd: float, clients: int, chance: Chance) -> SizeRow:
         power=chance.power,
         exact_power=chance.exact,
         luck=chance.luck,
-        narrow_enough=chance.luck is None
+        narrow_enough=chance.power is not None
         and width is not None
         and width <= plan.primary.worthwhile,
     )

@@ -5,6 +5,7 @@ from pmulab.stations.answer import Answer
 from pmulab.stations.check import records_of
 from pmulab.stations.memory import refuse_worked
 from pmulab.stations.opening import Opened, alarms, opened
+from pmulab.stations.reasons import refuse_telling
 from pmulab.study import Entry, Study
 from pmulab.tables.worked import worked
 
@@ -30,11 +31,12 @@ def absent(study: Opened, client_code: str, reason: str) -> Answer[Entry]:
     ------
     UserError
         If she was not enrolled, was worked on after all by these records or an earlier reading
-        of them, or no reason is given.
+        of them, no reason is given, or the reason tells a person.
     """
     folder, code, why = opened(study), client_code.strip().upper(), reason.strip()
     if not why:
         raise UserError("No reason was given.", "Say in a few words why she never came.")
+    refuse_telling(why)
     if code not in {one.client_code for one in folder.assignments()}:
         raise UserError(f"{code} was not enrolled.", "Give the code of a client with a card.")
     records, _ = records_of(folder)

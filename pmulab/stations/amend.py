@@ -10,8 +10,8 @@ from pmulab.stations.check import records_of
 from pmulab.stations.corrections import last_known, record_files
 from pmulab.stations.memory import forgotten, remember
 from pmulab.stations.opening import Opened, alarms, opened
+from pmulab.stations.reasons import refuse_telling
 from pmulab.study import ENROLLED, PLAN, Study
-from pmulab.tables import find_identifiers
 
 
 def amend(study: Opened, reason: str) -> Answer[tuple[str, ...]]:
@@ -73,11 +73,7 @@ def amend(study: Opened, reason: str) -> Answer[tuple[str, ...]]:
 def _refuse_reason(why: str) -> None:
     if not why:
         raise UserError("No reason was given.", "Say in a few words what was wrong.")
-    if find_identifiers(why):
-        raise UserError(
-            "The reason looks as if it told who a person is.",
-            "Say it without names, dates of birth and numbers; write the client's code.",
-        )
+    refuse_telling(why)
 
 
 def _changed(study: Study, records: str, *, lost: bool) -> Iterator[str]:

@@ -19,6 +19,8 @@ from pmulab.stations.corrections import corrections, lost_head
 from pmulab.stations.earlier_harm import earlier_harm, harm_told
 from pmulab.stations.memory import lost, remember
 from pmulab.stations.opening import Opened, alarms, opened
+from pmulab.stations.reasons import refuse_telling
+from pmulab.stations.replacing import REPLACEMENT
 from pmulab.stations.scoring_found import scoring_of
 from pmulab.study import ALLOCATION, Entry, Study
 from pmulab.tables import Records, Report
@@ -70,10 +72,13 @@ def analyse(
     Raises
     ------
     UserError
-        If the records hold problems that block an analysis, or a look is not allowed.
+        If the records hold problems that block an analysis, a look is not allowed, or a
+        reason tells who a person is.
     """
     folder = opened(study)
     plan = folder.plan()
+    refuse_telling(unplanned)
+    refuse_telling(stopped)
     if stopped:
         _stop(folder, stopped)
     records, report = records_of(folder)
@@ -236,6 +241,7 @@ def _provenance(study: Study, records: Records) -> Provenance:
             *corrections(journal),
         ),
         stopped=_stop_reason(journal),
+        replacements=_replacements(journal),
         tampering=study.tampering(),
         journal=study.head(),
         harm=harm_told(study, records),
@@ -272,6 +278,16 @@ def _earlier_analyses(journal: tuple[Entry, ...], records: Records) -> list[str]
 def _stop_reason(journal: tuple[Entry, ...]) -> str:
     reasons = [entry.detail["reason"] for entry in journal if entry.event == "study stopped"]
     return str(reasons[0]) if reasons else ""
+
+
+def _replacements(journal: tuple[Entry, ...]) -> tuple[str, ...]:
+    """Say for whom each client beyond the planned number came."""
+    return tuple(
+        f"A client beyond the planned number was enrolled on {entry.time[:10]}, to replace one: "
+        f"{entry.detail['reason']}."
+        for entry in journal
+        if entry.event == REPLACEMENT
+    )
 
 
 def _lines(findings: Findings) -> tuple[str, ...]:

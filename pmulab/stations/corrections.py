@@ -26,7 +26,7 @@ def last_known(entries: Sequence[Entry]) -> str:
         '' when they never were.
     """
     for entry in reversed(entries):
-        if entry.event == AMENDED or _finished(entry):
+        if entry.event == AMENDED or finished(entry):
             return str(entry.detail.get("records", ""))
     return ""
 
@@ -67,7 +67,7 @@ def since_analysis(study: Study, records: Records) -> Iterator[str]:
             f"gone or another one now. Put {JOURNAL} back from a copy, or analyse again."
         )
     entries = study.journal()
-    done = [entry for entry in entries if _finished(entry)]
+    done = [entry for entry in entries if finished(entry)]
     if done and records.fingerprint != last_known(entries):
         yield (
             f"The records were changed after the analysis ({done[-1].place}). If this corrects "
@@ -145,5 +145,6 @@ def _harm_words(entry: Entry) -> str:
     return told + (f" It made recorded harm milder: {milder}." if milder else "")
 
 
-def _finished(entry: Entry) -> bool:
+def finished(entry: Entry) -> bool:
+    """Tell whether a line of the journal is an analysis of the finished study."""
     return entry.event == _ANALYSED and entry.detail.get("way") == "finished"

@@ -1,6 +1,6 @@
 """Enrol one client: eligibility and consent are saved first, then her card alone is opened."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from pmulab.allocation import Assignment, card_words
 from pmulab.disk import typed
@@ -20,14 +20,17 @@ from pmulab.stations.pause import (
     refuse_stopped,
     refuse_unread,
 )
+from pmulab.stations.reasons import refuse_telling
+from pmulab.stations.replacing import REPLACEMENT, refuse_beyond
 from pmulab.stations.reviews import REVIEWED, reminders, reviewed_events
 from pmulab.study import ENROLLED, JOURNAL, Study
 from pmulab.tables import Records
 from pmulab.tables.answers import read_answers
 from pmulab.tables.fields import Table
-from pmulab.wording.cautions import CAPILLARIES
+from pmulab.wording.cautions import CAPILLARIES, CONTACTS, EYELIDS_DIFFER
 
 _NO_CAPILLARIES = ("none", None, "")
+_NOT_AGREED = ("no", "n", "na_refused")
 WORKED_OUT = ("eligible", "eligible_reason")
 """Fields of the clients table that are worked out from the answers and never asked for."""
 
@@ -52,7 +55,8 @@ def enrol(
     reviewed : str, default=''
         After an adverse event that asks for a pause: who reviewed it and what was decided.
     replacement : str, default=''
-        Beyond the planned number: whom this client replaces and why; kept in the journal.
+        Beyond the planned number: which client who never came this one replaces, and why; kept
+        in the journal and on every output.
 
     Returns
     -------
@@ -63,13 +67,14 @@ def enrol(
     ------
     UserError
         If answers are missing or impossible, the plan is not locked, the client was enrolled
-        before, the study was stopped, an adverse event waits for a review, or the planned number
-        is reached.
+        before, the study was stopped, an adverse event waits for a review, the planned number
+        is reached with nobody to replace, or a reason tells who a person is.
     """
     folder = opened(study)
     plan = _plan(folder)
     refuse_stopped(folder)
     reviewed = reviewed.strip()
+    refuse_telling(reviewed, "What you say of the review")
     records = _records(folder)
     pause = _pause(folder, records)
     refuse_paused(folder, pause, reviewed)
@@ -94,7 +99,7 @@ def enrol(
                 **{ANSWERS: row_fingerprint(row, row)},
             )
             return _declined(folder, row["client_code"], reasons)
-        _refuse_beyond(folder, plan, replacement.strip())
+        _keep_replacement(folder, plan, row["client_code"], replacement.strip())
         mind = tuple(reminders(folder.journal(), records))
         return _reveal(folder, plan, table, row, mind)
 
@@ -111,12 +116,17 @@ def _plan(study: Study) -> Plan:
 
 def _checked(table: Table, code: str, answers: Mapping[str, str]) -> dict[str, str]:
     given = {name: value for name, value in answers.items() if name not in WORKED_OUT}
-    if given.get("consent_record", "").strip().casefold() in ("no", "n"):
+    if given.get("consent_record", "").strip().casefold() in _NOT_AGREED:
         given = _refusal(table)
     row, problems = read_answers(table, {**given, "client_code": code}, skip=WORKED_OUT)
     if problems:
         told = "\n".join(f"{one.column}: {one.what} {one.remedy}" for one in problems)
         raise UserError(told, "Nothing was saved. Complete these answers, then enrol again.")
+    if row["consent_record"] not in ("yes", "no"):
+        raise UserError(
+            "consent_record: whether she agrees to be recorded is not known.",
+            "Nothing was saved. Ask her, then write yes or no.",
+        )
     return row
 
 
@@ -137,22 +147,6 @@ def _refusal(table: Table) -> dict[str, str]:
     asked = [field.name for field in table.fields if field.needed != "no"]
     left_out = {name: "NA_refused" for name in asked if name not in (*WORKED_OUT, "client_code")}
     return left_out | dict.fromkeys(consents, "no")
-
-
-def _refuse_beyond(study: Study, plan: Plan, replacement: str) -> None:
-    """Refuse a client beyond the planned number, unless she replaces one."""
-    planned = plan.clients.planned
-    if len(study.assignments()) < planned:
-        return
-    if not replacement:
-        raise UserError(
-            f"All {planned} planned clients are enrolled, so no card was opened.",
-            "The plan says how many, and more are not added by wish. Only for a client who never "
-            f"came (pmulab absent {typed(study.folder)} --client CODE --reason WHY) take a spare "
-            "card: "
-            '--replacement "for whom and why".',
-        )
-    study.record_once("replacement enrolled", since="client enrolled", reason=replacement)
 
 
 def _refuse_known(study: Study, code: str) -> None:
@@ -199,6 +193,12 @@ def _keep_review(study: Study, pause: Pause, reviewed: str, records: Records) ->
         )  # fmt: skip
 
 
+def _keep_replacement(study: Study, plan: Plan, code: str, reason: str) -> None:
+    refuse_beyond(study, plan.clients.planned, reason)
+    if len(study.assignments()) >= plan.clients.planned:
+        study.record_once(REPLACEMENT, since="client enrolled", client_code=code, reason=reason)
+
+
 def _declined(study: Study, code: str, reasons: tuple[Obstacle, ...]) -> Answer[Assignment | None]:
     lines = (
         *alarms(study),
@@ -235,10 +235,20 @@ def _reveal(
         f"{row['client_code']} is enrolled ({len(opened_so_far) + 1} of {plan.clients.planned}).",
         f"Her card: {card}",
         "It cannot be drawn again. Mind the mirror: left means the client's own left.",
-        *([CAPILLARIES] if row.get("lid_capillaries") not in _NO_CAPILLARIES else []),
+        *_cautions(row),
     )
     assignment = Assignment(row["client_code"], slot, entry.time)
     return Answer(lines, assignment, (study.path(ENROLLED),), {"enrolled": True, "card": card})
+
+
+def _cautions(row: Mapping[str, str]) -> Iterator[str]:
+    """Say what to mind with just this client."""
+    if row.get("lid_capillaries") not in _NO_CAPILLARIES:
+        yield CAPILLARIES
+    if row.get("contacts") != "no":
+        yield CONTACTS
+    if row.get("eyelid_symmetry_ok") != "yes":  # left/right she would have no card
+        yield EYELIDS_DIFFER
 
 
 def _save(study: Study, table: Table, row: Mapping[str, str]) -> None:

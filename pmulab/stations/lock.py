@@ -10,12 +10,14 @@ from pmulab.disk import read_bytes, read_text, typed
 from pmulab.entries import BEGUN
 from pmulab.errors import UserError
 from pmulab.plan import Plan
+from pmulab.questions.comments import PLACEHOLDER
 from pmulab.stations.answer import Answer
 from pmulab.stations.enrol import WORKED_OUT
 from pmulab.stations.opening import Opened, expectations, opened
-from pmulab.study import ALLOCATION, ENROLLED, FORMAT, JOURNAL, RECORDS, Locked, Study
+from pmulab.study import ALLOCATION, ENROLLED, FORMAT, JOURNAL, PLAN, RECORDS, Locked, Study
 from pmulab.tables.fields import Table
 from pmulab.wording import few_words
+from pmulab.wording.few import too_few
 from pmulab.wording.plans import telling_lines
 
 PROMISES = ("allowed_by", "later_use", "unblinding", "looking_early", "after_care", "sharing")
@@ -101,6 +103,7 @@ def lock_with(study: Study, plan: Plan, schedule: Schedule) -> Answer[Locked]:
         *_not_own(plan),
         *telling_lines(plan),
         few_words(plan),
+        *_accepted(plan),
         f"For each client fill a copy of {ANSWERS}, then: "
         f"pmulab enrol {typed(study.folder)} --client C101 --answers FILE",
     )
@@ -161,6 +164,13 @@ def _not_own(plan: Plan) -> tuple[str, ...]:
     )
 
 
+def _accepted(plan: Plan) -> tuple[str, ...]:
+    """Say what locking a plan means that can give no answer."""
+    if not too_few(plan):
+        return ()
+    return ("By locking it all the same you say: I know that this study can only describe.",)
+
+
 def _refuse_relock(study: Study) -> None:
     locked = study.locked()
     if locked is not None:
@@ -212,3 +222,19 @@ def _refuse_unsettled(study: Study, plan: Plan) -> None:
             f"{study.path('plan.toml')}: still empty in [promises]: {', '.join(empty)}.",
             "Write one or two sentences on each before the plan is locked.",
         )
+    _refuse_placeholders(study, plan)
+
+
+def _refuse_placeholders(study: Study, plan: Plan) -> None:
+    """Refuse a plan that still asks for a figure of her own."""
+    left = [key for key, arm in plan.arms.both if PLACEHOLDER in arm.steps]
+    if not left:
+        return
+    text = read_text(study.path(PLAN)).split("\n")
+    lines = [str(number) for number, line in enumerate(text, 1) if PLACEHOLDER in line]
+    where = " and ".join(f"'Steps of way {key}' (form 2)" for key in left)
+    raise UserError(
+        f"{study.path(PLAN)}, line {' and '.join(lines)}: {where} still "
+        f"{'says' if len(left) == 1 else 'say'} '({PLACEHOLDER})'.",
+        "Write the figure you work with, and take these words in brackets out; then lock.",
+    )

@@ -4,6 +4,7 @@ from pmulab.sharing.handout import handout_html
 from pmulab.stations.answer import Answer
 from pmulab.stations.current import current_findings
 from pmulab.stations.opening import Opened, opened
+from pmulab.stations.reasons import maker_lines
 from pmulab.wording.plans import telling_lines
 
 
@@ -27,5 +28,9 @@ def preview(study: Opened, made_by: str = "") -> Answer[str]:
         If nothing was analysed yet, or plan, records or findings changed since.
     """
     findings = current_findings(opened(study))
-    lines = (*telling_lines(findings.plan), "The handout as it would be saved:")
+    lines = (
+        *maker_lines(made_by),
+        *telling_lines(findings.plan),
+        "The handout as it would be saved:",
+    )
     return Answer(lines, handout_html(findings, made_by))

@@ -9,6 +9,7 @@ from pmulab.stations.analyse import FINDINGS
 from pmulab.stations.answer import Answer
 from pmulab.stations.current import current_findings
 from pmulab.stations.opening import Opened, opened
+from pmulab.stations.reasons import maker_lines
 from pmulab.study import Study
 from pmulab.wording.plans import telling_lines
 
@@ -49,6 +50,7 @@ def slides(study: Opened, made_by: str = "") -> Answer[Path]:
         )
         page, file = (folder.remake(name, data) for name, data in made.items())
     lines = (
+        *maker_lines(made_by),
         *telling_lines(findings.plan),
         f"{len(shown.slides)} slides are ready. Open {PAGE} in a browser: the arrow keys turn "
         "the slides, N shows the words to say, printing gives one slide a page.",

@@ -99,6 +99,8 @@ def _blank(field: Field) -> Fault:
     what = f"'{field.name}' ({field.title}) is empty."
     if field.group == "health":  # an example would put an answer into her mouth
         return Fault("blank", what, "Ask her. 'unsure' is an answer too, and means not now.")
+    if field.group == "consent":  # no reason stands in for her yes
+        return Fault("blank", what, f"Ask her, then write {field.allowed}. {field.hint}")
     return Fault(
         "blank", what, f"Write {field.allowed}{field.such_as}. If there is none, say why: {_CODES}."
     )
@@ -112,7 +114,9 @@ def _faults(field: Field, text: str) -> Iterator[Fault]:
         yield Fault(
             "missing_without_reason",
             f"'{text}' in '{field.name}' does not say why the value is missing.",
-            f"Write {field.allowed}, or the reason: {_CODES}.",
+            f"Ask her, then write {field.allowed}. {field.hint}"
+            if field.group == "consent"
+            else f"Write {field.allowed}, or the reason: {_CODES}.",
         )
     elif not _well_formed(field, text):
         yield _wrong_kind(field, text)

@@ -7,6 +7,15 @@ CAPILLARIES = (
     "Visible capillaries along the lash line and carbon-based pigment of low density do not go "
     "together: iron-oxide pigment or decline (common practice, no source)."
 )
+CONTACTS = (
+    "Contact lenses: out before work, and as long afterwards as her eye doctor or lens supplier "
+    "says (common practice, no source)."
+)
+EYELIDS_DIFFER = (
+    "Her eyelids differ (such as a scar, a droop, or vessels on one side). Look at that lid again "
+    "before you work: on a lid that you would leave alone outside a study nothing is done, and "
+    "what is new or unclear is for her physician first (common practice, no source)."
+)
 CAUTIONS = (
     "This is no medical advice. Local codes, licence, insurance and the client's consent come "
     "first; the client's physician overrides everything said here.",

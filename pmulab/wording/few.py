@@ -1,8 +1,44 @@
 """What a number of clients could never show, said before they are asked."""
 
 from pmulab.plan import Plan
+from pmulab.sizing.chances import fewest
 from pmulab.sizing.seen import LARGE, smallest_seen
 from pmulab.wording.amounts import with_unit
+
+
+def needed_words(plan: Plan) -> str:
+    """Say from which number of clients an answer is possible at all.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Returns
+    -------
+    str
+    """
+    least = fewest(plan)
+    if plan.within_person:
+        return f"An answer needs results from at least {least} clients; plan for losses on top."
+    return (
+        f"An answer needs results from at least {least} clients in each way, {2 * least} in all; "
+        "plan for losses on top."
+    )
+
+
+def too_few(plan: Plan) -> bool:
+    """Tell whether the planned clients can give no answer at all.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Returns
+    -------
+    bool
+    """
+    planned = plan.clients.planned
+    return (planned if plan.within_person else planned // 2) < fewest(plan)
 
 
 def few_words(plan: Plan, clients: int | None = None) -> str:
@@ -22,8 +58,8 @@ def few_words(plan: Plan, clients: int | None = None) -> str:
     seen = smallest_seen(plan, n)
     if seen is None:
         return (
-            f"{n} clients are too few for an answer: no result of so few is clear of luck. Such a "
-            "study describes what was seen, and no more."
+            f"{n} clients are too few for an answer, whatever they show. {needed_words(plan)} "
+            "A smaller study describes what was seen, and no more."
         )
     if plan.primary.yes_no:
         few = f"{n} clients are few for a yes/no measure" if seen > 0.25 else f"{n} clients"

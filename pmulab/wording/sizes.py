@@ -7,6 +7,7 @@ from pmulab.estimate.power_mcnemar import MOST_PAIRS
 from pmulab.plan import Plan
 from pmulab.sizing import SizeRow, Sizes
 from pmulab.wording.amounts import with_unit
+from pmulab.wording.few import needed_words
 
 
 def size_lines(found: Sizes, plan: Plan) -> Iterator[str]:
@@ -96,7 +97,7 @@ def _spread(found: Sizes, plan: Plan) -> str:
 
 def _planned(row: SizeRow, plan: Plan, matters: str) -> str:
     if row.half_width is None or row.power is None:
-        return "too few for any answer, however large the difference."
+        return f"too few for any answer, however large the difference. {needed_words(plan)}"
     chance = row.power if row.exact_power is None else min(row.power, row.exact_power)
     width = with_unit(float(f"{row.half_width:.2g}"), plan.primary)
     return (
@@ -124,6 +125,8 @@ def _why(row: SizeRow) -> str:
             "   no 95 % answer is possible: even the clearest result comes by luck in "
             f"{100 * row.luck:.3g} of 100 studies"
         )
+    if row.power is None:
+        return "   too few to compare: no answer, whatever they show"
     return "" if row.narrow_enough else "   too wide to say 'no worthwhile difference'"
 
 

@@ -141,7 +141,7 @@ def _in_the_flow(findings: Findings) -> Iterator[str]:
 
 
 def departures(findings: Findings) -> Iterator[str]:
-    """Say what did not go as planned: harm first; changes outside the kit, looks, an early stop.
+    """Say what did not go as planned: harm first; outside changes, looks, replacements, an end.
 
     Parameters
     ----------
@@ -154,6 +154,7 @@ def departures(findings: Findings) -> Iterator[str]:
     yield from findings.provenance.harm
     yield from findings.provenance.tampering
     yield from findings.provenance.looks
+    yield from findings.provenance.replacements
     if findings.provenance.stopped:
         yield f"The study was stopped early: {findings.provenance.stopped}"
 

@@ -147,16 +147,17 @@ def test_consent_is_asked_first_and_a_refusal_is_all_that_is_kept(locked):
     """Nothing about a person without her consent; common practice, no source."""
     form = panels.Enrol(locked)
     assert list(form.inputs)[:2] == ["client_code", "consent_record"]
-    fill(form, "C104", {"consent_record": "no"})
+    fill(form, "C104", {"anticoagulant": "yes", "consent_record": "no"})
     form.press()
 
     assert "C104 does not take part" in form.said.value
     assert "30-39" not in Study(locked).path("clients.csv").read_text()
+    assert "anticoagulant" not in form.line.value
 
 
 def test_who_does_not_say_is_a_choice_of_its_own(locked, answers):
     form = panels.Enrol(locked)
-    fill(form, "C105", answers | {"age_band": "NA_refused"})
+    fill(form, "C105", answers | {"contacts": "NA_refused"})
     assert form.press().value is not None
 
     fill(form, "C106", answers | {"anticoagulant": "NA_refused"})

@@ -78,6 +78,7 @@ def _running(root):
 
 def _full(root):
     enrolled_study(root / STUDY, 2, planned=2)
+    absent(_study(root, 0), "C101", "moved away")
 
 
 def _finished(root):

@@ -8,6 +8,8 @@ from pmulab.findings import Running
 from pmulab.stations.absent import absent
 from pmulab.stations.analyse import analyse
 from pmulab.stations.enrol import enrol
+from pmulab.stations.handout import handout
+from pmulab.stations.reasons import maker_lines
 
 
 @pytest.fixture
@@ -63,6 +65,10 @@ def test_who_was_worked_on_or_never_enrolled_is_not_absent(study):
 
 
 def test_nobody_is_added_beyond_the_plan_without_a_reason(study):
+    with pytest.raises(UserError, match="none of them") as caught:
+        enrol(study, "C900", ANSWERS, replacement="more is better")
+    assert "pmulab absent" in caught.value.remedy
+    absent(study, code_of(7), "moved away")
     with pytest.raises(UserError, match="All 7 planned"):
         enrol(study, "C900", ANSWERS)
 
@@ -70,6 +76,49 @@ def test_nobody_is_added_beyond_the_plan_without_a_reason(study):
 
     assert answer.value is not None
     assert "replacement enrolled" in [entry.event for entry in study.journal()]
+    with pytest.raises(UserError, match="each has her replacement"):
+        enrol(study, "C901", ANSWERS, replacement="for C107 again")
+
+
+def test_after_the_final_analysis_nobody_is_added_and_replacements_are_printed(study):
+    fill_workbook(study, values(range(1, 8)))
+    drop_rows(study, code_of(7))
+    drop_rows(study, code_of(6))
+    absent(study, code_of(7), "moved away")
+    absent(study, code_of(6), "ill for long")
+    enrol(study, "C900", ANSWERS, replacement="for C107, who moved away")
+    absent(study, "C900", "did not come either")
+
+    found = analyse(study).value
+
+    assert "for C107, who moved away" in found.provenance.replacements[0]
+    assert "for C107, who moved away" in handout(study).value.read_text(encoding="utf-8")
+    with pytest.raises(UserError, match="was analysed on"):
+        enrol(study, "C901", ANSWERS, replacement="for C106, who was ill")
+
+
+@pytest.mark.parametrize("told", ["Anna Schmidt phoned", "call 0170 1234567"])
+def test_no_reason_in_the_journal_tells_who_a_person_is(study, told):
+    before = study.journal()
+    absent_one = code_of(7)
+    for say in (
+        lambda: absent(study, absent_one, told),
+        lambda: enrol(study, "C900", ANSWERS, reviewed=told),
+        lambda: analyse(study, stopped=told),
+        lambda: analyse(study, unplanned=told),
+    ):
+        with pytest.raises(UserError, match="who a person is") as caught:
+            say()
+        assert "role" in caught.value.remedy
+    assert study.journal() == before
+    absent(study, absent_one, "moved away")
+    with pytest.raises(UserError, match="who a person is"):
+        enrol(study, "C900", ANSWERS, replacement=told)
+
+
+def test_a_phone_number_of_the_maker_is_warned_of_and_a_studio_name_is_not():
+    assert list(maker_lines("Studio Anna")) == []
+    assert "phone number" in str(list(maker_lines("Studio Anna, 0170 1234567")))
 
 
 def test_of_a_client_who_refuses_nothing_but_that_is_kept(study):
@@ -80,6 +129,37 @@ def test_of_a_client_who_refuses_nothing_but_that_is_kept(study):
     assert row.startswith("C900,NA_refused")
     assert "60-69" not in row
     assert "declined" in row
+
+
+@pytest.mark.parametrize("answer", ["no", "NA_refused"])
+def test_one_refusal_is_counted_once_and_keeps_no_health_answer(study, answer):
+    enrol(study, "C900", ANSWERS | {"consent_record": answer})
+    assert "30-39" not in study.path("clients.csv").read_text().splitlines()[-1]
+    fill_workbook(study, values(range(1, 8)))
+
+    found = analyse(study).value.flow
+
+    assert (found.asked, found.no_consent, found.not_eligible) == (8, 1, 0)
+    assert found.not_eligible_reasons == ()
+
+
+@pytest.mark.parametrize("name", ["consent_record", "consent_share_numbers", "consent_record_date"])
+def test_no_reason_code_is_offered_in_place_of_a_consent(study, name):
+    with pytest.raises(UserError) as caught:
+        enrol(study, "C900", ANSWERS | {name: ""})
+    assert "Ask her" in caught.value.what
+    assert "NA_not_done" not in str(caught.value)
+
+
+def test_a_card_comes_with_what_to_mind_for_this_client(tmp_path):
+    lenses = ANSWERS | {"contacts": "yes", "eyelid_symmetry_ok": "no"}
+    study = enrolled_study(tmp_path / "between", 1, planned=4, design="parallel")
+
+    told = str(enrol(study, "C900", lenses))
+
+    assert "eye doctor or lens supplier" in told
+    assert "Her eyelids differ" in told
+    assert "Her eyelids differ" not in str(enrol(study, "C901", ANSWERS))
 
 
 def test_a_refusal_needs_no_health_answers(study):

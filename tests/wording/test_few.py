@@ -6,8 +6,11 @@ import pytest
 
 from pmulab.plan import read_plan
 from pmulab.questions import draft
+from pmulab.sizing import sizes
 from pmulab.sizing.seen import smallest_seen
 from pmulab.wording import few_words
+from pmulab.wording.few import too_few
+from pmulab.wording.sizes import size_lines
 
 
 def plan_of(question):
@@ -35,6 +38,26 @@ def test_five_pairs_cannot_be_clear_of_luck():
 
     assert smallest_seen(plan, 5) is None
     assert "5 clients are too few for an answer" in few_words(plan, 5)
+
+
+@pytest.mark.parametrize("kind", ["continuous", "yes-no"])
+def test_no_chance_is_promised_where_the_analysis_answers_too_few_to_compare(kind):
+    """The analysis compares from six results a way on; four against four it only describes."""
+    plan = plan_of("aftercare")
+    plan = replace(
+        plan,
+        primary=replace(plan.primary, kind=kind, worthwhile=20.0 if kind == "yes-no" else 1.0),
+        clients=replace(plan.clients, planned=8),
+    )
+    spread = 45.0 if kind == "yes-no" else 1.0
+
+    found = {row.clients: row for row in sizes(plan, spread, "given").rows}
+    assert [found[n].power for n in (4, 8, 10)] == [None] * 3
+    assert found[12].power is not None
+    told = [*size_lines(sizes(plan, spread, "given"), plan), few_words(plan)]
+    assert sum("at least 6 clients in each way, 12 in all" in line for line in told) == 2
+    assert too_few(plan)
+    assert not too_few(replace(plan, clients=replace(plan.clients, planned=12)))
 
 
 def test_eight_are_said_to_be_few_and_forty_are_not():
