@@ -28,6 +28,7 @@ from pmulab.wording.headings import HEADINGS, finding_heading
 from pmulab.wording.parts import part_words, parts_differ_words
 from pmulab.wording.pooling import (
     check_lines,
+    elsewhere_lines,
     footnote_lines,
     pooled_certainty,
     pooled_finding,
@@ -70,6 +71,7 @@ __all__ = [
     "certainty",
     "change_words",
     "check_lines",
+    "elsewhere_lines",
     "decimals",
     "departures",
     "details",
