@@ -188,6 +188,12 @@ def _one_stage(question: Question, same: Sequence[Reported], used: set[str]) -> 
     if question.design != "within-person" or question.outcome.yes_no:
         note = "One model of all clients is made only for numbers compared within one client."
         return Estimate(None, 0, method, note=note)
+    silent = [pack.label for pack in same if pack.study in used and pack.rows_withheld]
+    if silent:
+        note = (
+            f"It needs every client's own values, and {', '.join(silent[:5])} gave averages only."
+        )
+        return Estimate(None, 0, method, note=note)
     rows = [
         (client.a - client.b, pack.study)
         for pack in same

@@ -36,6 +36,8 @@ class Reported:
         File it came from.
     rows : tuple of int
         One mark a client, the same for the same values in every outcome.
+    rows_withheld : bool, default=False
+        True when its clients' own values stayed in the studio.
     """
 
     label: str
@@ -45,6 +47,7 @@ class Reported:
     left_out: int = 0
     source: str = ""
     rows: tuple[int, ...] = ()
+    rows_withheld: bool = False
 
     @property
     def stopped(self) -> bool:
