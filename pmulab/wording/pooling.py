@@ -5,7 +5,16 @@ from collections.abc import Iterator
 from pmulab.counting import counted
 from pmulab.estimate.results import Interval, Pooled
 from pmulab.findings.pooled import PooledFindings, Question, StudyResult
-from pmulab.wording.amounts import SAME, capital, level_words, signed, span, unit_of, with_unit
+from pmulab.wording.amounts import (
+    SAME,
+    agree_about_zero,
+    capital,
+    level_words,
+    signed,
+    span,
+    unit_of,
+    with_unit,
+)
 from pmulab.wording.comparisons import did_better, favours, how_sure
 from pmulab.wording.safety import safety_lines
 
@@ -203,8 +212,20 @@ def check_lines(found: PooledFindings) -> Iterator[str]:
         amount = _amount(found.if_silent.value, found.if_silent.interval, question)
         yield f"If {many} had seen no difference at all: {amount}."
     yield _one_stage(found)
-    if found.standardised is not None:
-        yield f"In standard deviations: {_plain(found.standardised)}."
+    yield from _standardised(found)
+
+
+def _standardised(found: PooledFindings) -> Iterator[str]:
+    together, standardised = found.together, found.standardised
+    if together is None or standardised is None:
+        return
+    said = f"In standard deviations: {_plain(standardised)}."
+    if not agree_about_zero(standardised.interval, together.interval):
+        said = (
+            f"In standard deviations: {standardised.value:+.2f}, without an interval: the interval "
+            "of the average counts."
+        )
+    yield said
 
 
 def _one_stage(found: PooledFindings) -> str:
