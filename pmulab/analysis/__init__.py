@@ -6,13 +6,13 @@ from dataclasses import dataclass, field, replace
 from pmulab.allocation import Assignment
 from pmulab.analysis.effects import (
     Comparison,
-    clients_needed,
     compare_between,
     compare_within,
 )
 from pmulab.analysis.flow import flow, missing_reasons
 from pmulab.analysis.gaps import flips
 from pmulab.analysis.looking import Looking, allowing_for_looks, level_of
+from pmulab.analysis.needed import with_needed
 from pmulab.analysis.running import missing_values, running_view, unfinished
 from pmulab.analysis.safety import safety, with_earlier
 from pmulab.analysis.scored import scored
@@ -95,7 +95,8 @@ def analyse(
         told = replace(
             _told(plan, outcome, compared, evidence, ending, counted), harm_first=harm.harm_first
         )
-        return _effect(outcome, compared, found, told, main=outcome is plan.primary)
+        whole = _effect(outcome, compared, found, told, main=outcome is plan.primary)
+        return with_needed(whole, plan)
 
     effects = [effect(outcome) for outcome in plan.outcomes]
     return Findings(
@@ -159,7 +160,7 @@ def _told(
     ending: Ending,
     counted: Flow,
 ) -> Verdict:
-    ruling = decide(plan, outcome, evidence, ending, clients_needed(comparison, outcome))
+    ruling = decide(plan, outcome, evidence, ending)
     sure = certainty(outcome, evidence, counted, ending)
     return verdict(ruling, comparison.difference, outcome, sure)
 

@@ -113,7 +113,12 @@ def _notes(pack: Reported) -> tuple[str, ...]:
         notes.append("looked at early, or changed outside pmulab")
     if effect.missing.n:
         notes.append(f"{counted(effect.missing.n, 'client')} without a result")
-    if pack.left_out:
+    if pack.rows_withheld:
+        notes.append(
+            "its clients' own values stay in the studio, since one or two did not agree to share "
+            "theirs; its averages are of everybody and cannot be checked by them"
+        )
+    elif pack.left_out:
         notes.append(f"{counted(pack.left_out, 'client')} did not agree to share their numbers")
     if effect.typical_leads:
         notes.append("a few clients lie far off; its average leans on them")

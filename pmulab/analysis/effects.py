@@ -20,7 +20,6 @@ from pmulab.estimate import (
     proportions,
     randomisation,
 )
-from pmulab.estimate.precision import clients_for_half_width
 from pmulab.estimate.results import Estimate, Test
 from pmulab.findings import Adjusted, ArmSummary, Counts, Missing
 from pmulab.plan import Outcome
@@ -145,31 +144,6 @@ def compare_between(
         test=_group_schedule_test(seen),
         beside=beside,
     )
-
-
-def clients_needed(comparison: Comparison, outcome: Outcome) -> int | None:
-    """Give the clients for whom the interval would be no wider than what matters.
-
-    Parameters
-    ----------
-    comparison : Comparison
-    outcome : Outcome
-
-    Returns
-    -------
-    int or None
-        None when the spread is not known or there is none, or when as many were seen already.
-    """
-    seen = comparison.difference.n
-    within = comparison.beside.sd_of_differences
-    if within:
-        needed = clients_for_half_width(outcome.worthwhile, within)
-        return needed if needed > seen else None
-    if comparison.adjusted is None and comparison.a.sd and comparison.b.sd:
-        pooled = ((comparison.a.sd**2 + comparison.b.sd**2) / 2) ** 0.5
-        needed = 2 * clients_for_half_width(outcome.worthwhile, pooled, "parallel")
-        return needed if needed > seen else None
-    return None
 
 
 def _beside_pairs(

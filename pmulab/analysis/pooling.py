@@ -1,6 +1,5 @@
 """Studies of one question put together: harm first, then the average and how studios differ."""
 
-from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from statistics import median
@@ -9,14 +8,14 @@ from pmulab.analysis.contributions import contribution
 from pmulab.analysis.duplicates import once_each, told_apart
 from pmulab.analysis.matching import one_question
 from pmulab.analysis.pooled_doubts import Checks, doubts
+from pmulab.analysis.pooled_safety import added_up, told_apart_from
+from pmulab.analysis.registered import by_question
 from pmulab.analysis.verdicts import favoured, read_interval, stepped_down
 from pmulab.counting import counted
 from pmulab.estimate.one_stage import one_stage_difference
 from pmulab.estimate.pooling import common_effect, pooled, without_each
 from pmulab.estimate.prediction import next_study
-from pmulab.estimate.proportions import zero_events_upper_limit
 from pmulab.estimate.results import Estimate, Pooled
-from pmulab.findings import Earlier, Event, Safety
 from pmulab.findings.pooled import (
     Common,
     PooledFindings,
@@ -91,20 +90,22 @@ def pool(
     UserError
         If there is no pack, or the packs ask different questions.
     """
-    once, doubled, flags = once_each(_labelled(packs))
-    register = _coded(register)
+    named = _labelled(packs)
+    once, doubled, flags = once_each(named)
     question, same, others, more = one_question(once)
+    register, worded = by_question(_coded(register), same, once)
     studies, unusable = _usable(same)
     column = _Column(tuple(s.value for s in studies), tuple(s.error for s in studies))
     together = column.with_next()
-    silent = sum(entry.state == "never reported" for entry in register)
+    silent = sum(entry.silent for entry in register)
     if_silent = _if_silent(column, silent)
     without = tuple(_without(studies, column, together)) if together else ()
     case = read_interval(together.interval, question.outcome.worthwhile) if together else None
     reasons = tuple(doubts(question, Checks(together, without, if_silent, silent)))
     return PooledFindings(
         question=question,
-        safety=_safety(once),
+        safety=added_up(same),
+        other_harm=tuple(told_apart_from(named, same)),
         studies=_weighed(studies, together),
         together=together,
         common=_common(column),
@@ -121,7 +122,7 @@ def pool(
         reasons=reasons,
         set_aside=(*doubled, *others, *unusable, *also_aside),
         register=tuple(register),
-        flags=(*flags, *more, *_flags(same, question, register)),
+        flags=(*flags, *more, *worded, *_flags(same, question, register)),
         software=software,
         made=made,
     )
@@ -187,6 +188,12 @@ def _one_stage(question: Question, same: Sequence[Reported], used: set[str]) -> 
     if question.design != "within-person" or question.outcome.yes_no:
         note = "One model of all clients is made only for numbers compared within one client."
         return Estimate(None, 0, method, note=note)
+    silent = [pack.label for pack in same if pack.study in used and pack.rows_withheld]
+    if silent:
+        note = (
+            f"It needs every client's own values, and {', '.join(silent[:5])} gave averages only."
+        )
+        return Estimate(None, 0, method, note=note)
     rows = [
         (client.a - client.b, pack.study)
         for pack in same
@@ -217,45 +224,6 @@ def _if_silent(column: _Column, silent: int) -> Pooled | None:
         return None
     extra = (median(column.errors),) * silent
     return _Column(column.effects + (0.0,) * silent, column.errors + extra).pooled()
-
-
-def _safety(packs: Sequence[Reported]) -> Safety:
-    """Add up the adverse events of all studies, those that are not pooled too."""
-    parts = [pack.findings.safety for pack in packs]
-    counts: Counter[Event] = Counter()
-    for part in parts:
-        for event in part.events:
-            counts[replace(event, clients=0)] += event.clients
-    events = [replace(event, clients=clients) for event, clients in counts.items()]
-    signed = sum(
-        part.treated if part.clients_signed is None else part.clients_signed for part in parts
-    )
-    healed = [part.clients_healed for part in parts]
-    counts = [part.earlier for part in parts]
-    earlier = Earlier(
-        sum(one.gone for one in counts),
-        sum(one.milder for one in counts),
-        sum(one.corrected for one in counts),
-    )
-    unseen = bool(signed) and not events and not earlier.recorded
-    limit = zero_events_upper_limit(signed).interval if unseen and signed else None
-    return Safety(
-        treated=sum(part.treated for part in parts),
-        visits=sum(part.visits for part in parts),
-        visits_signed=sum(part.visits_signed for part in parts),
-        events=tuple(sorted(events, key=lambda e: (not e.serious, -e.clients, e.event, e.arm))),
-        with_event=sum(part.with_event for part in parts),
-        upper_limit=limit.high if limit else None,
-        stop=" ".join(
-            f"{pack.label}: {pack.findings.safety.stop}"
-            for pack in packs
-            if pack.findings.safety.stop
-        ),
-        clients_signed=signed,
-        not_treated_with_event=sum(part.not_treated_with_event for part in parts),
-        clients_healed=None if None in healed else sum(filter(None, healed)),
-        earlier=earlier,
-    )
 
 
 def _estimate(together: Pooled) -> Estimate:

@@ -49,11 +49,10 @@ class Evidence:
 
 @dataclass(frozen=True, slots=True)
 class Ruling:
-    """The case, what it depends on (G8), and the clients a clear answer would take (G4)."""
+    """The case, and what it depends on (G8)."""
 
     case: Case
     depends_on: str = ""
-    clients_needed: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,9 +103,7 @@ def read_interval(interval: Interval, worthwhile: float) -> Case:
     return "G2" if off_zero else "G4"
 
 
-def decide(
-    plan: Plan, outcome: Outcome, evidence: Evidence, ending: Ending, clients_needed: int | None
-) -> Ruling:
+def decide(plan: Plan, outcome: Outcome, evidence: Evidence, ending: Ending) -> Ruling:
     """Decide the case of a comparison by its precedence.
 
     Parameters
@@ -115,8 +112,6 @@ def decide(
     outcome : Outcome
     evidence : Evidence
     ending : Ending
-    clients_needed : int or None
-        For a clear answer; kept for the open case only.
 
     Returns
     -------
@@ -136,7 +131,7 @@ def decide(
         depends.append(_absent(evidence.missing.n))
     if depends:
         return Ruling("G8", " and on ".join(depends))
-    return Ruling(case, "", clients_needed if case == "G4" else None)
+    return Ruling(case)
 
 
 def _both_ways(
@@ -249,7 +244,7 @@ def verdict(
     favours: Literal["A", "B", ""] = (
         favoured(difference, outcome) if ruling.case in _OFF_ZERO else ""
     )
-    return Verdict(ruling.case, favours, word, reasons, ruling.depends_on, ruling.clients_needed)
+    return Verdict(ruling.case, favours, word, reasons, ruling.depends_on)
 
 
 def _doubts(outcome: Outcome, evidence: Evidence, flow: Flow, ending: Ending) -> Iterator[str]:

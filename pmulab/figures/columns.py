@@ -22,7 +22,7 @@ from pmulab.wording import capital, decimals
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-    from pmulab.findings import ClientValues, Effect
+    from pmulab.findings import ArmSummary, ClientValues, Effect
     from pmulab.plan import Key, Plan
 
 _PLACES: "dict[Key, float]" = {"A": 0.0, "B": 1.0}
@@ -73,7 +73,9 @@ def draw_clients(axes: "Axes", effect: "Effect", plan: "Plan") -> None:
         _markers(axes, effect.clients, key, places[key])
         _average(axes, effect, key)
     axes.set_xlim(-0.75, 1.75)
-    _room(axes, [value for place in places.values() for _, value in place.values()], effect)
+    drawn = [value for place in places.values() for _, value in place.values()]
+    means = [arm.mean for arm in (effect.a, effect.b) if arm.mean is not None]
+    _room(axes, [*drawn, *means], effect)
     axes.set_ylabel(
         axis_label(capital(effect.outcome.title), effect.outcome.unit, 40),
         rotation_mode="anchor",
@@ -225,29 +227,31 @@ _Cell = tuple[int, int, int, str, bool]
 
 
 def _pair_cells(effect: "Effect") -> list[_Cell]:
-    pairs = [
-        (client.a > 0, client.b > 0)
-        for client in effect.clients
-        if client.a is not None and client.b is not None
-    ]
-    kinds = (
-        (0, 0, (True, True), "yes with both", False),
-        (0, 1, (True, False), "yes only with A", True),
-        (1, 0, (False, True), "yes only with B", True),
-        (1, 1, (False, False), "yes with neither", False),
-    )
+    """Count the pairs from what is told of everybody, as some clients may not be shown."""
+    found = effect.counts
+    if found is None:
+        return []
+    lower = effect.outcome.better == "lower"
+    only_a, only_b = found.b_better, found.a_better
+    if not lower:
+        only_a, only_b = only_b, only_a
+    both = _yes(effect.a) - only_a
     return [
-        (row, column, pairs.count(kind), words, telling)
-        for row, column, kind, words, telling in kinds
+        (0, 0, both, "yes with both", False),
+        (0, 1, only_a, "yes only with A", True),
+        (1, 0, only_b, "yes only with B", True),
+        (1, 1, found.equal - both, "yes with neither", False),
     ]
 
 
 def _arm_cells(effect: "Effect") -> list[_Cell]:
     cells: list[_Cell] = []
-    for column, key in enumerate(_PLACES):
-        answers = [
-            value > 0 for client in effect.clients if (value := _value(client, key)) is not None
-        ]
-        cells.append((0, column, answers.count(True), f"{key}: yes", True))
-        cells.append((1, column, answers.count(False), f"{key}: no", False))
+    for column, (key, arm) in enumerate((("A", effect.a), ("B", effect.b))):
+        cells.append((0, column, _yes(arm), f"{key}: yes", True))
+        cells.append((1, column, arm.n - _yes(arm), f"{key}: no", False))
     return cells
+
+
+def _yes(arm: "ArmSummary") -> int:
+    """Give how many said yes, from their share in per cent."""
+    return round((arm.mean or 0.0) * arm.n / 100)

@@ -6,6 +6,7 @@ from pmulab.figures.columns import dodged, draw_clients, draw_counts
 from pmulab.figures.lettering import Letters, axis_label, broken, headline, number, shortened, write
 from pmulab.figures.palette import BAND, INK, QUIET
 from pmulab.figures.picture import Picture, drawn
+from pmulab.findings.held_back import all_held_back
 from pmulab.wording import (
     capital,
     difference_parts,
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
     from pmulab.plan import Plan
 
 WIDTH, HEIGHT = 7.1, 2.7
+NOT_DRAWN = "one client or two did not agree to be shown, so nobody is"
+"""Why single values are missing: beside the average they would tell those of the others."""
 
 
 def pairs(effect: "Effect", plan: "Plan") -> Picture:
@@ -47,8 +50,9 @@ def pairs(effect: "Effect", plan: "Plan") -> Picture:
         clients = sheet.add_axes((0.085, 0.245, 0.42, 0.54))
         left(clients, effect, plan)
         title, counts = _left_title(effect, plan)
-        headline(clients, title, [counts, *("" for _ in _interval_lines(effect)[1:])])
-        _difference(sheet.add_axes((0.6, 0.245, 0.385, 0.54)), effect)
+        lines = max(len(counts), len(_interval_lines(effect)))
+        headline(clients, title, [*counts, *[""] * (lines - len(counts))])
+        _difference(sheet.add_axes((0.6, 0.245, 0.385, 0.54)), effect, lines)
 
     title = f"{capital(effect.outcome.title)}: {plan.arms.A.label} (A), {plan.arms.B.label} (B)"
     return drawn(draw, title=title, alt=_told(effect, plan), width=WIDTH, height=HEIGHT)
@@ -58,21 +62,35 @@ def _interval_lines(effect: "Effect") -> list[str]:
     return broken(difference_parts(effect)[1], 54, 2)
 
 
-def _left_title(effect: "Effect", plan: "Plan") -> tuple[str, str]:
+def _left_title(effect: "Effect", plan: "Plan") -> tuple[str, list[str]]:
+    """Give the heading of the left half and how many clients stand in it."""
+    every = "Every client, both ways" if plan.within_person else "Every client"
     if plan.within_person:
-        shown, n = len(_differences(effect)), effect.difference.n
-        counts = f"clients with both values: {n}"
-        return (
-            "Every client, both ways",
-            counts if shown == n else f"{counts}, {shown} of them shown",
-        )
-    return "Every client", f"clients with A: {effect.a.n} · with B: {effect.b.n}"
+        groups = [("clients with both values", effect.difference.n, len(_differences(effect)))]
+    else:
+        seen_a, seen_b = (
+            sum(value is not None for value in values)
+            for values in zip(*((one.a, one.b) for one in effect.clients), strict=True)
+        ) if effect.clients else (0, 0)  # fmt: skip
+        groups = [("clients with A", effect.a.n, seen_a), ("with B", effect.b.n, seen_b)]
+    counts = " · ".join(f"{words}: {n}" for words, n, _ in groups)
+    if effect.outcome.yes_no or all(n == seen for _, n, seen in groups):
+        return every, [counts]
+    if all_held_back(effect):
+        return "Averages", [counts, NOT_DRAWN]
+    told = " · ".join(
+        f"{words}: {n}" + (f", {seen} of them shown" if seen < n else "")
+        for words, n, seen in groups
+    )
+    return "Every client who agreed", [told, "(the others did not agree to it)"]
 
 
 def _told(effect: "Effect", plan: "Plan") -> str:
     shown = "Every client's two values, joined" if plan.within_person else "Every client's value"
     if effect.outcome.yes_no:
         shown = "Counts of yes and no"
+    elif all_held_back(effect):
+        shown = f"The two averages ({NOT_DRAWN})"
     outcome = effect.outcome
     counts = ""
     if effect.counts is not None:
@@ -88,7 +106,7 @@ def _told(effect: "Effect", plan: "Plan") -> str:
     )
 
 
-def _difference(axes: "Axes", effect: "Effect") -> None:
+def _difference(axes: "Axes", effect: "Effect", lines: int) -> None:
     outcome, estimate = effect.outcome, effect.difference
     each = [] if outcome.yes_no else _differences(effect)
     reach = [*each, outcome.worthwhile, -outcome.worthwhile]
@@ -105,7 +123,7 @@ def _difference(axes: "Axes", effect: "Effect") -> None:
     _band(axes, outcome.worthwhile)
     offsets = dodged(each, 0.085, 0.5)
     axes.plot(offsets, each, "o", color=QUIET, markersize=4, markeredgewidth=0, zorder=3.5)
-    _estimate(axes, effect)
+    _estimate(axes, effect, lines)
     _sides(axes, effect)
     _key(axes, effect)
 
@@ -126,7 +144,7 @@ def _band(axes: "Axes", worthwhile: float) -> None:
     axes.axhline(0, color=INK, linewidth=0.8, zorder=3.2)
 
 
-def _estimate(axes: "Axes", effect: "Effect") -> None:
+def _estimate(axes: "Axes", effect: "Effect", lines: int) -> None:
     estimate = effect.difference
     size = difference_parts(effect)[0]
     if estimate.interval is not None:
@@ -135,7 +153,8 @@ def _estimate(axes: "Axes", effect: "Effect") -> None:
         axes.plot([0.6, 0.6], ends, "_", color=INK, markersize=9, markeredgewidth=1.6, zorder=3.5)
     if estimate.value is not None:
         axes.plot(0.6, estimate.value, "D", color=INK, markersize=7, zorder=4)
-    headline(axes, shortened(capital(size), 46), _interval_lines(effect))
+    said = _interval_lines(effect)
+    headline(axes, shortened(capital(size), 46), [*said, *[""] * (lines - len(said))])
 
 
 def _sides(axes: "Axes", effect: "Effect") -> None:

@@ -133,7 +133,10 @@ class Verdict:
     depends_on : str
         For G8: what the answer depends on.
     clients_needed : int or None
-        For G4: about how many clients a clear answer would take.
+        For G4: clients whose results a new study would need to see a true difference of just the
+        smallest worthwhile size four times in five.
+    clients_to_enrol : int or None
+        The same with the losses that the plan expects.
     harm_first : bool
         True where harm was recorded that a physician has to judge before any difference counts.
     """
@@ -144,6 +147,7 @@ class Verdict:
     reasons: tuple[str, ...]
     depends_on: str = ""
     clients_needed: int | None = None
+    clients_to_enrol: int | None = None
     harm_first: bool = False
 
 

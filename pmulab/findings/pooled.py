@@ -8,7 +8,7 @@ from pmulab.estimate.results import Estimate, Interval, Pooled
 from pmulab.findings.comparison import Case, Certainty
 from pmulab.findings.course import Safety
 from pmulab.findings.whole import Findings
-from pmulab.plan import Design, Outcome
+from pmulab.plan import Arms, Design, Outcome
 
 POOLED_FORMAT = 1
 """Version of the pooled findings that this release writes."""
@@ -36,6 +36,8 @@ class Reported:
         File it came from.
     rows : tuple of int
         One mark a client, the same for the same values in every outcome.
+    rows_withheld : bool, default=False
+        True when its clients' own values stayed in the studio.
     """
 
     label: str
@@ -45,6 +47,7 @@ class Reported:
     left_out: int = 0
     source: str = ""
     rows: tuple[int, ...] = ()
+    rows_withheld: bool = False
 
     @property
     def stopped(self) -> bool:
@@ -73,6 +76,8 @@ class Registered:
         Clients who had a card already when it was announced; more than 0 is too late.
     state : {'registered', 'running', 'finished', 'stopped', 'never reported'}
     days_overdue : int, default=0
+    other_question : bool, default=False
+        True for a study that asks something else than the studies that are put together.
     """
 
     code: str
@@ -87,6 +92,12 @@ class Registered:
     clients_then: int = 0
     state: State = "registered"
     days_overdue: int = 0
+    other_question: bool = False
+
+    @property
+    def silent(self) -> bool:
+        """True when it asks this question and never reported."""
+        return self.state == "never reported" and not self.other_question
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +106,25 @@ class SetAside:
 
     label: str
     why: str
+
+
+@dataclass(frozen=True, slots=True)
+class HarmElsewhere:
+    """Adverse events of a study that is not counted with the others.
+
+    Parameters
+    ----------
+    label, question : str
+        Of that study.
+    arms : Arms
+        Its own two ways, which need not be those of the others.
+    safety : Safety
+    """
+
+    label: str
+    question: str
+    arms: Arms
+    safety: Safety
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,7 +214,7 @@ class PooledFindings:
     ----------
     question : Question
     safety : Safety
-        Adverse events of all studies that came in, each study once.
+        Adverse events of all studies of this question, each study once.
     studies : sequence of StudyResult
     together : Pooled or None
         None for one or two studies.
@@ -213,6 +243,8 @@ class PooledFindings:
         What was noticed on the way.
     software, made : str
     format : int
+    other_harm : sequence of HarmElsewhere
+        Adverse events of the other studies that came in.
     """
 
     question: Question
@@ -237,6 +269,7 @@ class PooledFindings:
     software: str = ""
     made: str = ""
     format: int = POOLED_FORMAT
+    other_harm: tuple[HarmElsewhere, ...] = ()
 
     @property
     def clients(self) -> int:

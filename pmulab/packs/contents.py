@@ -9,6 +9,7 @@ from pmulab.allocation import Assignment
 from pmulab.analysis import Circumstances, analyse, cases
 from pmulab.errors import UserError
 from pmulab.findings import Findings
+from pmulab.findings.held_back import may_be_shown
 from pmulab.packs.deidentify import deidentified
 from pmulab.packs.model import LONGEST_LABEL, Contents
 from pmulab.plan import Plan
@@ -64,8 +65,12 @@ def contents(source: Source, items: Items, made: date, made_by: str = "") -> Con
     name = " ".join(made_by.split())
     _refuse(source, name)
     agreed, yes = _agreed(plan, source), _said_yes(source.records)
-    codes = fresh_codes(agreed)
-    findings, withheld_texts = deidentified(_of_those_who_agreed(source))
+    worked_on = _worked_on(plan, source)
+    telling = _would_tell(plan, source)
+    codes = {} if telling else fresh_codes(agreed, [one.client_code for one in source.assignments])
+    findings, withheld_texts = deidentified(
+        source.findings if telling else _of_those_who_agreed(source)
+    )
     differences = frame_of(differences_table(), _rows(plan, source, codes))
     frames, withheld = shared_frames(
         source.records, plan.tables(), codes, {one.name for one in plan.outcomes}
@@ -75,31 +80,33 @@ def contents(source: Source, items: Items, made: date, made_by: str = "") -> Con
         findings=findings,
         tables=tables,
         frames={"differences": differences, **frames},
-        clients=len(agreed),
-        left_out=len(_worked_on(plan, source)) - len(agreed),
+        clients=len(worked_on if telling else agreed),
+        left_out=len(worked_on) - len(agreed),
         withheld=withheld,
         plan_withheld=withheld_texts,
         items=tuple(items(findings)),
         made=made.isoformat(),
         made_by=name,
         agreed=sum(one.client_code in yes for one in source.assignments),
+        rows_withheld=telling,
     )
 
 
-def fresh_codes(codes: Sequence[str]) -> dict[str, str]:
+def fresh_codes(codes: Sequence[str], others: Sequence[str] = ()) -> dict[str, str]:
     """Draw a new code for each client, none of them in use already.
 
     Parameters
     ----------
-    codes : sequence of str
-        The studio's.
+    codes, others : sequence of str
+        The studio's: of the clients who get a new one, and of those who get none.
 
     Returns
     -------
     dict of str to str
         Drawn by the operating system, so that nobody can work them out again.
     """
-    free = [code for number in _CODES if (code := f"C{number}") not in set(codes)]
+    used = {*codes, *others}
+    free = [code for number in _CODES if (code := f"C{number}") not in used]
     return dict(zip(codes, SystemRandom().sample(free, len(codes)), strict=True))
 
 
@@ -127,6 +134,16 @@ def _worked_on(plan: Plan, source: Source) -> list[str]:
         if case.values.a is not None or case.values.b is not None
     }
     return [one.client_code for one in source.assignments if one.client_code in found]
+
+
+def _would_tell(plan: Plan, source: Source) -> bool:
+    """Tell whether rows beside the handout's averages would give away one client or two."""
+    return not all(
+        may_be_shown(
+            [one.values for one in cases(plan, source.assignments, source.records, outcome)]
+        )
+        for outcome in plan.outcomes
+    )
 
 
 def _said_yes(records: Records) -> set[str]:

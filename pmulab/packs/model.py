@@ -11,8 +11,8 @@ from pmulab.tables.fields import Table
 if TYPE_CHECKING:
     import pandas as pd
 
-FORMAT = 1
-"""Version of the pack that this release writes and reads."""
+FORMAT = 2
+"""Version of the pack that this release writes; it reads the older ones too."""
 
 ENDING = ".zip"
 DESCRIPTOR, PLAN, FINDINGS, ITEMS = (
@@ -39,12 +39,13 @@ class Contents:
     Parameters
     ----------
     findings : Findings
-        De-identified, of the clients who agreed; no single values.
+        De-identified, of the clients who agreed, or of everybody where rows are withheld; no
+        single values.
     tables : mapping of str to Table
     frames : mapping of str to DataFrame
         Rows by table, under fresh codes.
     clients, left_out : int
-        Clients whose rows leave, and clients who did not agree.
+        Clients whose numbers are in the averages, and clients who did not agree.
     withheld : sequence of str
         Columns that were emptied because an answer stands for fewer than five clients.
     plan_withheld : sequence of str
@@ -57,6 +58,9 @@ class Contents:
         Who hands it on, as they wish to be named; may be empty.
     agreed : int
         Enrolled clients who agreed to share their numbers, with a result or without.
+    rows_withheld : bool, default=False
+        True when no client's row leaves, as beside the averages of everybody, which the handout
+        gives, they would tell the values of one or two who did not agree.
     """
 
     findings: Findings
@@ -70,6 +74,7 @@ class Contents:
     made: str
     made_by: str = ""
     agreed: int = 0
+    rows_withheld: bool = False
 
     @property
     def label(self) -> str:

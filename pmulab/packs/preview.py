@@ -26,12 +26,12 @@ def preview_lines(contents: Contents) -> Iterator[str]:
     ------
     str
     """
-    files = pack_files(contents)
+    files, findings = pack_files(contents), contents.findings
     yield f"What leaves the studio, as '{contents.label}':"
-    if contents.findings.plan.study.invented:
+    if findings.plan.study.invented:
         yield "INVENTED DATA: no such studio and no such clients exist."
     yield "Adverse events first, as counts over everybody who was worked on:"
-    yield from (f"  {line}" for line in safety_lines(contents.findings.safety))
+    yield from (f"  {line}" for line in safety_lines(findings.safety, findings.plan))
     yield from _clients(contents)
     for name, frame in contents.frames.items():
         left = [str(column) for column in frame.columns if frame[column].notna().any()]
@@ -48,6 +48,9 @@ def preview_lines(contents: Contents) -> Iterator[str]:
 
 
 def _clients(contents: Contents) -> Iterator[str]:
+    if contents.rows_withheld:
+        yield from _no_rows(contents)
+        return
     agreed, rows = max(contents.agreed, contents.clients), contents.clients
     without = agreed - rows
     lost = f"; {without} of them {'has' if without == 1 else 'have'} no result" if without else ""
@@ -61,6 +64,16 @@ def _clients(contents: Contents) -> Iterator[str]:
             f"Left out: {contents.left_out} of those worked on, who did not agree. All averages in "
             "the pack are of the others; only adverse events are counted over everybody."
         )
+
+
+def _no_rows(contents: Contents) -> Iterator[str]:
+    hidden = contents.left_out
+    yield (
+        f"No client's own row leaves: {hidden} of {counted(contents.clients, 'client')} worked on "
+        f"did not agree to share {'her' if hidden == 1 else 'their'} numbers, and beside the "
+        "averages the rows of the others would tell them. The averages are of everybody, as on "
+        "the handout; the study is pooled by them."
+    )
 
 
 def _withheld(contents: Contents) -> Iterator[str]:

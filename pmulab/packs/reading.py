@@ -23,7 +23,7 @@ from pmulab.packs.model import (
     study_fingerprint,
 )
 from pmulab.packs.parts import json_part, table_part
-from pmulab.packs.rows import restored, row_marks
+from pmulab.packs.rows import believable, restored, row_marks
 from pmulab.plan import fingerprint_of
 
 _Hash = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
@@ -47,6 +47,7 @@ class _Own(BaseModel):
     left_out: Annotated[int, Field(ge=0, le=1000)]
     withheld: list[str]
     plan_withheld: list[str]
+    rows_withheld: bool = False
 
 
 class _Resource(BaseModel):
@@ -103,7 +104,11 @@ def read_pack(path: str | Path) -> Reported:
     _check_fingerprints(opened, findings)
     tables = {name: table_part(opened.parts, name, opened.where) for name in TABLES}
     _check_codes(opened, tables)
-    whole = restored(findings, tables["differences"], opened.where)
+    whole = (
+        believable(findings, opened.where)
+        if own.rows_withheld
+        else restored(findings, tables["differences"], opened.where)
+    )
     return Reported(
         label=own.label,
         study=own.study,
@@ -112,6 +117,7 @@ def read_pack(path: str | Path) -> Reported:
         left_out=own.left_out,
         source=place.name,
         rows=row_marks(whole.effects),
+        rows_withheld=own.rows_withheld,
     )
 
 
@@ -184,7 +190,8 @@ def _check_codes(opened: _Opened, tables: Mapping[str, list[list[str]]]) -> None
     if any(rows[0][0] != "client_code" for rows in tables.values()):
         raise refused(opened.where, "a table does not begin with the client's code.")
     codes = {row[0] for row in tables["differences"][1:]}
-    if len(codes) != opened.descriptor.pmulab.clients:
+    own = opened.descriptor.pmulab
+    if len(codes) != (0 if own.rows_withheld else own.clients):
         raise refused(opened.where, "it does not hold the rows of as many clients as it says.")
     for name, (_, *rows) in tables.items():
         if not {row[0] for row in rows} <= codes:

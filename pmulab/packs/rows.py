@@ -6,7 +6,7 @@ from dataclasses import replace
 from hashlib import blake2b
 from math import isclose, isfinite, sqrt
 
-from pmulab.findings import ClientValues, Effect, Findings, Safety
+from pmulab.findings import ArmSummary, ClientValues, Effect, Findings, Safety
 from pmulab.packs.guards import refused
 from pmulab.plan import Outcome
 
@@ -15,6 +15,7 @@ _COLUMNS = [
 ]  # fmt: skip
 _FLAGS = {"yes": True, "no": False, "": None}
 _CLOSE = 1e-6
+PER_CENT = 100.0
 
 Rows = Sequence[Sequence[str]]
 
@@ -60,6 +61,50 @@ def restored(findings: Findings, rows: Rows, where: str) -> Findings:
         for effect in findings.effects
     ]
     return replace(findings, primary=effects[0], secondary=tuple(effects[1:]))
+
+
+def believable(findings: Findings, where: str) -> Findings:
+    """Refuse findings without rows whose counts, averages and spread cannot be.
+
+    Parameters
+    ----------
+    findings : Findings
+    where : str
+        Name of the pack, for messages.
+
+    Returns
+    -------
+    Findings
+        As they came.
+
+    Raises
+    ------
+    UserError
+        If an average lies outside its range, or a spread is wider than the range allows.
+    """
+    _check_counts(findings.safety, where)
+    for effect in findings.effects:
+        if not all(_possible(arm, effect.outcome) for arm in (effect.a, effect.b)):
+            raise refused(where, f"an average or spread of {effect.outcome.name} cannot be.")
+        _check_difference(effect, where)
+    return findings
+
+
+def _possible(arm: ArmSummary, outcome: Outcome) -> bool:
+    low, high = (0.0, PER_CENT) if outcome.yes_no else (outcome.low, outcome.high)
+    mean, sd = arm.mean, arm.sd
+    if mean is None:
+        return sd is None and arm.n == 0
+    return arm.n > 0 and low <= mean <= high and (sd is None or 0 <= sd <= high - low)
+
+
+def _check_difference(effect: Effect, where: str) -> None:
+    """Refuse a spread of differences that no two columns of these averages and spreads have."""
+    spread, a, b = effect.sd_of_differences, effect.a.sd, effect.b.sd
+    if spread is None or a is None or b is None:
+        return
+    if not (abs(a - b) - _CLOSE * (a + b) <= spread <= (a + b) * (1 + _CLOSE)):
+        raise refused(where, f"the spread of differences of {effect.outcome.name} cannot be.")
 
 
 def row_marks(effects: Iterable[Effect]) -> tuple[int, ...]:

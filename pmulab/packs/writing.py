@@ -102,6 +102,7 @@ def _descriptor(contents: Contents, parts: dict[str, bytes]) -> dict[str, Any]:
             "left_out": contents.left_out,
             "withheld": list(contents.withheld),
             "plan_withheld": list(contents.plan_withheld),
+            "rows_withheld": contents.rows_withheld,
         },
     }
 

@@ -16,6 +16,7 @@ from pmulab.sizing import Sizes
 from pmulab.stations.opening import opened
 from pmulab.stations.size import size
 from pmulab.wording import few_words, unit_of
+from pmulab.wording.sizes import needed_lines
 
 if TYPE_CHECKING:
     from pmulab.figures import Picture
@@ -121,16 +122,19 @@ class Matters(PlanPart):
         self.picture.value = (
             heading(f"If values spread by {middle.sd:.3g} {middle.unit}{guess}")
             + drawn._repr_html_()
-            + paragraphs([_needed(middle), self._few(planned)])
+            + paragraphs([*needed_lines(middle, self._tried()), self._few(planned)])
             + line_of_code(str(call))
         )
 
     def _few(self, planned: int | None) -> str:
-        """Say what so few clients could never show, with the difference as it stands here."""
+        """Say what so few clients could never show."""
+        return few_words(self._tried(), planned) if planned is not None and planned > 1 else ""
+
+    def _tried(self) -> Plan:
+        """Give the plan with the difference as it stands here."""
         plan = opened(self.study).plan()
         worthwhile = number(self.inputs["worthwhile"]) or plan.primary.worthwhile
-        tried = replace(plan, primary=replace(plan.primary, worthwhile=worthwhile))
-        return few_words(tried, planned) if planned is not None and planned > 1 else ""
+        return replace(plan, primary=replace(plan.primary, worthwhile=worthwhile))
 
 
 def size_picture(found: Sizes, planned: int | None = None) -> "Picture":
@@ -152,13 +156,6 @@ def size_picture(found: Sizes, planned: int | None = None) -> "Picture":
         worthwhile=found.worthwhile,
         unit=found.unit,
         planned=planned,
-    )
-
-
-def _needed(found: Sizes) -> str:
-    return (
-        f"About {found.by_width} clients give an interval no wider than {found.worthwhile:g} "
-        f"{found.unit} to either side; with losses, enrol {found.to_enrol}."
     )
 
 

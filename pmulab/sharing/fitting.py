@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 
 from pmulab.figures.lettering import clean, shortened
 from pmulab.findings import Effect, Findings
+from pmulab.findings.held_back import shown
 from pmulab.plan import Arm, Arms, Outcome, Plan
 
 
@@ -89,7 +90,7 @@ def fitted(findings: Findings, room: Room) -> Findings:
 
 
 def shareable(findings: Findings) -> Findings:
-    """Leave out the single values of clients who did not agree to share their numbers.
+    """Leave out the single values of clients who did not agree, and those that would tell theirs.
 
     Parameters
     ----------
@@ -100,12 +101,8 @@ def shareable(findings: Findings) -> Findings:
     Findings
         Averages and counts stay as they are.
     """
-
-    def kept(effect: Effect) -> Effect:
-        return replace(effect, clients=tuple(one for one in effect.clients if one.shared))
-
-    secondary = tuple(kept(effect) for effect in findings.secondary)
-    return replace(findings, primary=kept(findings.primary), secondary=secondary)
+    secondary = tuple(shown(effect) for effect in findings.secondary)
+    return replace(findings, primary=shown(findings.primary), secondary=secondary)
 
 
 def few(texts: tuple[str, ...], most: int, limit: int | None = None) -> tuple[str, ...]:

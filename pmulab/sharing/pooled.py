@@ -15,6 +15,7 @@ from pmulab.wording import (
     INVENTED,
     capital,
     check_lines,
+    elsewhere_lines,
     footnote_lines,
     pooled_certainty,
     pooled_finding,
@@ -60,8 +61,9 @@ def pooled_html(found: PooledFindings) -> str:
         labels={"A": clean(question.labels[0]), "B": clean(question.labels[1])},
         methods=list(_method_lines(found)),
         safety=list(safety_heads(found.safety)),
-        paused=bool(found.safety.stop),
+        paused=bool(found.safety.stop or any(one.safety.stop for one in found.other_harm)),
         events=_events(found),
+        elsewhere=[clean(line) for line in elsewhere_lines(found)],
         registered=registered_words(found),
         register=[_register_row(entry) for entry in found.register[:MOST_ROWS]],
         register_more=max(0, len(found.register) - MOST_ROWS),
@@ -117,6 +119,8 @@ def _register_row(entry: Registered) -> tuple[str, str, str, str, str]:
     state = _STATES[entry.state]
     if entry.days_overdue:
         state = f"{state}, {counted(entry.days_overdue, 'day')} overdue"
+    if entry.other_question:
+        state = f"{state}; another question"
     return entry.code, entry.registered, str(entry.planned), entry.due, state
 
 

@@ -55,6 +55,29 @@ def spread_seen(findings: Findings, plan: Plan) -> Spread:
     place = f"the earlier study {findings.plan.study.code}"
     if findings.plan.study.invented:
         place += " (invented data: only to try this out)"
+    return spread_of(effect, plan, place)
+
+
+def spread_of(effect: Effect, plan: Plan, place: str = "this study") -> Spread:
+    """Take a cautious spread from an outcome that was seen.
+
+    Parameters
+    ----------
+    effect : Effect
+    plan : Plan
+        With that outcome as its primary one.
+    place : str
+        What it was seen in.
+
+    Returns
+    -------
+    Spread
+
+    Raises
+    ------
+    UserError
+        If there is no usable spread.
+    """
     if plan.primary.yes_no:
         share, seen = _share(effect, plan)
         return Spread(

@@ -1,7 +1,7 @@
 """What a plan could show at each number of clients."""
 
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from pmulab.errors import UserError
@@ -14,8 +14,10 @@ from pmulab.estimate.precision import (
 )
 from pmulab.estimate.shift import FEWEST_PAIRS
 from pmulab.estimate.study_size import Design
+from pmulab.findings import Effect
 from pmulab.plan import Plan
 from pmulab.sizing.chances import Chance, chances, clients_for_chance, fewest
+from pmulab.sizing.earlier import spread_of
 
 SIZES = (4, 5, 6, 7, 8, 10, 12, 14, 16, 18, 20, 24, 28, 32, 36, 40)
 _WIDEST = 60
@@ -92,6 +94,14 @@ class Sizes:
         return asdict(self)
 
 
+@dataclass(frozen=True, slots=True)
+class Needed:
+    """Clients whose results are needed, and clients to enrol so that so many are left."""
+
+    clients: int
+    to_enrol: int
+
+
 def sizes(plan: Plan, sd: float, source: str, numbers: Sequence[int] = SIZES) -> Sizes:
     """Work out what the plan could show at each size.
 
@@ -115,7 +125,7 @@ def sizes(plan: Plan, sd: float, source: str, numbers: Sequence[int] = SIZES) ->
         If the spread is not positive, or does not fit the smallest worthwhile difference.
     """
     worthwhile = plan.primary.worthwhile
-    if not _NARROWEST * worthwhile <= sd <= _WIDEST * worthwhile:
+    if not _usable(sd, plan):
         raise UserError(
             f"A spread of {sd:g} cannot be used beside a smallest worthwhile difference of "
             f"{worthwhile:g}.",
@@ -125,8 +135,7 @@ def sizes(plan: Plan, sd: float, source: str, numbers: Sequence[int] = SIZES) ->
     least = fewest(plan)
     by_width = groups * max(least, clients_for_half_width(worthwhile, sd, design))
     assured = groups * max(least, clients_for_half_width(worthwhile, sd, design, assurance=0.8))
-    for_power = clients_for_chance(plan, sd)
-    by_power = None if for_power is None else groups * for_power
+    needed = clients_to_see(plan, sd)
     even = [n for n in numbers if n % groups == 0]
     found = chances(plan, sd, [n // groups for n in even])
     return Sizes(
@@ -137,10 +146,58 @@ def sizes(plan: Plan, sd: float, source: str, numbers: Sequence[int] = SIZES) ->
         rows=tuple(_row(plan, sd, n, one) for n, one in zip(even, found, strict=True)),
         by_width=by_width,
         by_width_assured=assured,
-        by_power=by_power,
+        by_power=needed.clients if needed else None,
         to_enrol=_with_losses(plan, by_width),
-        to_enrol_by_power=None if by_power is None else _with_losses(plan, by_power),
+        to_enrol_by_power=needed.to_enrol if needed else None,
     )
+
+
+def clients_to_see(plan: Plan, sd: float) -> Needed | None:
+    """Give the clients for whom a true difference that just matters is seen four times in five.
+
+    Parameters
+    ----------
+    plan : Plan
+    sd : float
+        As for `sizes`.
+
+    Returns
+    -------
+    Needed or None
+        None when it takes more pairs than can be searched.
+    """
+    found = clients_for_chance(plan, sd)
+    if found is None:
+        return None
+    clients = _groups(plan) * found
+    return Needed(clients, _with_losses(plan, clients))
+
+
+def clients_after(effect: Effect, plan: Plan) -> Needed | None:
+    """Give the clients that a new study of an outcome would take, by the spread just seen.
+
+    Parameters
+    ----------
+    effect : Effect
+        Of any outcome of the plan.
+    plan : Plan
+
+    Returns
+    -------
+    Needed or None
+        By the cautious limit that `spread_of` takes; None where no spread can be used.
+    """
+    asked = replace(plan, primary=effect.outcome)
+    try:
+        spread = spread_of(effect, asked).sd
+    except UserError:
+        return None
+    return clients_to_see(asked, spread) if _usable(spread, asked) else None
+
+
+def _usable(sd: float, plan: Plan) -> bool:
+    worthwhile = plan.primary.worthwhile
+    return _NARROWEST * worthwhile <= sd <= _WIDEST * worthwhile
 
 
 def _row(plan: Plan, sd: float, clients: int, chance: Chance) -> SizeRow:

@@ -19,6 +19,7 @@ from pmulab.stations.answer import Answer
 from pmulab.study import write_atomically
 from pmulab.wording import (
     check_lines,
+    elsewhere_lines,
     footnote_lines,
     pooled_certainty,
     pooled_finding,
@@ -91,8 +92,11 @@ def _lines(found: PooledFindings) -> Iterator[str]:
     yield registered_words(found)
     for entry in found.register:
         if entry.days_overdue:
-            yield f"Never reported: {entry.code}, {counted(entry.days_overdue, 'day')} overdue."
+            other = " (another question)" if entry.other_question else ""
+            late = counted(entry.days_overdue, "day")
+            yield f"Never reported: {entry.code}{other}, {late} overdue."
     yield from safety_lines(found.safety)
+    yield from elsewhere_lines(found)
     yield pooled_finding(found)
     yield pooled_certainty(found)
     yield from spread_lines(found)

@@ -29,6 +29,7 @@ from pmulab.wording.headings import HEADINGS, finding_heading
 from pmulab.wording.parts import part_words, parts_differ_words
 from pmulab.wording.pooling import (
     check_lines,
+    elsewhere_lines,
     footnote_lines,
     pooled_certainty,
     pooled_finding,
@@ -78,6 +79,7 @@ __all__ = [
     "difference_short",
     "difference_words",
     "direction_words",
+    "elsewhere_lines",
     "few_words",
     "finding",
     "finding_heading",

@@ -1,5 +1,6 @@
 """Amounts, units and ranges in words, with the decimals that a measure deserves."""
 
+from pmulab.counting import counted
 from pmulab.findings import Interval
 from pmulab.plan import Outcome, shown_decimals
 
@@ -61,6 +62,15 @@ def span(interval: Interval, outcome: Outcome) -> str:
     return f"{amount(near, places)} to {amount(far, places)} {unit} {word}"
 
 
+def agree_about_zero(one: Interval, other: Interval) -> bool:
+    """Tell whether two intervals lie alike to zero: both reach it, or both on the same side."""
+    return _side(one) == _side(other)
+
+
+def _side(interval: Interval) -> int:
+    return (interval.low > 0) - (interval.high < 0)
+
+
 def unit_of(outcome: Outcome) -> str:
     """Give the unit of a difference: percentage points for yes/no outcomes."""
     return "percentage points" if outcome.yes_no else outcome.unit
@@ -101,6 +111,12 @@ def signed(value: float, outcome: Outcome) -> str:
 def amount(value: float, places: int) -> str:
     """Write an amount without its sign."""
     return f"{abs(value):.{places}f}"
+
+
+def needed_words(clients: int, to_enrol: int | None) -> str:
+    """Say how many clients it takes, e.g. 'about 41 clients; with losses, enrol 52'."""
+    enrol = "" if to_enrol is None else f"; with losses, enrol {to_enrol}"
+    return f"about {counted(clients, 'client')}{enrol}"
 
 
 def p_number(p: float) -> str:

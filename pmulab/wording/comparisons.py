@@ -9,6 +9,7 @@ from pmulab.wording.amounts import (
     SAME,
     capital,
     level_words,
+    needed_words,
     signed,
     span,
     with_unit,
@@ -247,10 +248,15 @@ def _reach(effect: Effect, plan: Plan, matters: str) -> str:
 
 
 def _needed(effect: Effect) -> str:
-    needed = effect.verdict.clients_needed
-    if needed is None or effect.verdict.harm_first:
+    """Say what a new study would take, in the words of `pmulab size`."""
+    verdict = effect.verdict
+    if verdict.clients_needed is None or verdict.harm_first:
         return ""
-    return f" A new study of about {counted(needed, 'client')} would be needed for a clear answer."
+    matters = with_unit(effect.outcome.worthwhile, effect.outcome)
+    return (
+        f" To see a true difference of {matters} four times in five, a new study would take "
+        f"{needed_words(verdict.clients_needed, verdict.clients_to_enrol)}."
+    )
 
 
 def certainty(effect: Effect) -> str:

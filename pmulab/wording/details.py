@@ -2,9 +2,10 @@
 
 from collections.abc import Iterator
 
-from pmulab.findings import Effect, Estimate, Test
+from pmulab.findings import Effect, Estimate, Interval, Test
 from pmulab.plan import Plan
 from pmulab.wording.amounts import (
+    agree_about_zero,
     amount,
     decimals,
     level_words,
@@ -36,7 +37,7 @@ def details(effect: Effect, plan: Plan) -> Iterator[str]:
     """
     yield from _remarks(effect)
     if effect.standardised is not None and effect.difference.interval is not None:
-        yield _standardised(effect.standardised)
+        yield _standardised(effect.standardised, effect.difference.interval)
     if effect.counts is not None:
         label_a, label_b = plan.arms.A.label, plan.arms.B.label
         counts = effect.counts
@@ -67,13 +68,16 @@ def _remarks(effect: Effect) -> Iterator[str]:
         )
 
 
-def _standardised(estimate: Estimate) -> str:
+def _standardised(estimate: Estimate, counts: Interval) -> str:
+    """Say the difference in standard deviations; one interval only may speak about zero."""
     if estimate.value is None:
         return f"In standard deviations: none. {estimate.note}"
     said = f"In standard deviations: {estimate.value:+.2f}"
     if estimate.interval is None:
         return f"{said}. {estimate.note}"
     interval = estimate.interval
+    if not agree_about_zero(interval, counts):
+        return f"{said}, without an interval: the interval of the difference itself counts."
     level = level_words(interval.level)
     return f"{said} ({level} interval {interval.low:+.2f} to {interval.high:+.2f})."
 

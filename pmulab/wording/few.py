@@ -6,7 +6,7 @@ from pmulab.sizing.seen import LARGE, smallest_seen
 from pmulab.wording.amounts import with_unit
 
 
-def needed_words(plan: Plan) -> str:
+def fewest_words(plan: Plan) -> str:
     """Say from which number of clients an answer is possible at all.
 
     Parameters
@@ -58,7 +58,7 @@ def few_words(plan: Plan, clients: int | None = None) -> str:
     seen = smallest_seen(plan, n)
     if seen is None:
         return (
-            f"{n} clients are too few for an answer, whatever they show. {needed_words(plan)} "
+            f"{n} clients are too few for an answer, whatever they show. {fewest_words(plan)} "
             "A smaller study describes what was seen, and no more."
         )
     if plan.primary.yes_no:

@@ -5,8 +5,18 @@ from collections.abc import Iterator
 from pmulab.counting import counted
 from pmulab.estimate.results import Interval, Pooled
 from pmulab.findings.pooled import PooledFindings, Question, StudyResult
-from pmulab.wording.amounts import SAME, capital, level_words, signed, span, unit_of, with_unit
+from pmulab.wording.amounts import (
+    SAME,
+    agree_about_zero,
+    capital,
+    level_words,
+    signed,
+    span,
+    unit_of,
+    with_unit,
+)
 from pmulab.wording.comparisons import did_better, favours, how_sure
+from pmulab.wording.safety import safety_lines
 
 NEXT_HELD = "93 to 98"
 """Measured, tests/bench/measured_pooling.md."""
@@ -27,10 +37,34 @@ def registered_words(found: PooledFindings) -> str:
     """
     if not found.register:
         return "No group register was given: nobody can tell how many studies are silent."
-    reported = sum(entry.state in ("finished", "stopped") for entry in found.register)
-    total = len(found.register)
+    asked = [entry for entry in found.register if not entry.other_question]
+    reported = sum(entry.state in ("finished", "stopped") for entry in asked)
     silent = f"; {found.silent} never reported" if found.silent else ""
-    return f"{reported} of {total} registered studies are in{silent}."
+    others = len(found.register) - len(asked)
+    if not others:
+        return f"{reported} of {len(asked)} registered studies are in{silent}."
+    told = f"{reported} of {len(asked)} registered studies of this question are in{silent}."
+    return f"{told} {counted(others, 'registered study')} asked something else."
+
+
+def elsewhere_lines(found: PooledFindings) -> Iterator[str]:
+    """Tell the harm of every study that is not counted with the others, one line a study.
+
+    Parameters
+    ----------
+    found : PooledFindings
+
+    Yields
+    ------
+    str
+        Its name, its own two ways, then its harm.
+    """
+    for one in found.other_harm:
+        ways = f"{one.arms.A.label}; {one.arms.B.label}"
+        yield (
+            f"Not counted here: {one.label} ({one.question} Its ways: {ways}). "
+            f"{' '.join(safety_lines(one.safety, one))}"
+        )
 
 
 def study_words(study: StudyResult, question: Question) -> str:
@@ -67,7 +101,7 @@ def pooled_finding(found: PooledFindings) -> str:
         each = "; ".join(study_words(study, question) for study in studies)
         if len(studies) == 1:
             return f"{title}: this is one study, so nothing is pooled. {each}."
-        return f"{title}: two studies, so no common number is given. {each}.{_common(found)}"
+        return f"{title}: two studies, so no common number is given. {each}."
     size = signed(found.together.value, question.outcome)
     joined = "as" if size == SAME else "than"
     a, b = question.labels
@@ -76,13 +110,6 @@ def pooled_finding(found: PooledFindings) -> str:
         f"{counted(found.clients, 'client')} ({_interval(found.together.interval, question)}). "
         f"{_reading(found)}"
     )
-
-
-def _common(found: PooledFindings) -> str:
-    if found.common is None:
-        return ""
-    amount = _amount(found.common.value, found.common.interval, found.question)
-    return f" Only if both measured one and the same difference, it would be {amount}."
 
 
 def _reading(found: PooledFindings) -> str:
@@ -185,8 +212,20 @@ def check_lines(found: PooledFindings) -> Iterator[str]:
         amount = _amount(found.if_silent.value, found.if_silent.interval, question)
         yield f"If {many} had seen no difference at all: {amount}."
     yield _one_stage(found)
-    if found.standardised is not None:
-        yield f"In standard deviations: {_plain(found.standardised)}."
+    yield from _standardised(found)
+
+
+def _standardised(found: PooledFindings) -> Iterator[str]:
+    together, standardised = found.together, found.standardised
+    if together is None or standardised is None:
+        return
+    said = f"In standard deviations: {_plain(standardised)}."
+    if not agree_about_zero(standardised.interval, together.interval):
+        said = (
+            f"In standard deviations: {standardised.value:+.2f}, without an interval: the interval "
+            "of the average counts."
+        )
+    yield said
 
 
 def _one_stage(found: PooledFindings) -> str:
@@ -209,6 +248,10 @@ def footnote_lines(found: PooledFindings) -> Iterator[str]:
     str
     """
     together, other = found.together, found.other_spread
+    yield from _own_intervals(found)
+    if found.common is not None:
+        amount = _amount(found.common.value, found.common.interval, found.question)
+        yield f"If both measure the same thing: {amount}. Two studies cannot show whether they do."
     if together is None:
         return
     unit = unit_of(found.question.outcome)
@@ -229,6 +272,18 @@ def footnote_lines(found: PooledFindings) -> Iterator[str]:
             f"Scatter worked out another way: {other.tau:.2f} {unit}; the average is then "
             f"{_plain(other)} ({other.spread}).{_older(other)}"
         )
+
+
+def _own_intervals(found: PooledFindings) -> Iterator[str]:
+    """Say why a study's interval here need not be the one on its handout."""
+    question = found.question
+    if not found.studies or question.outcome.yes_no:
+        return
+    whose = "Student's" if question.design == "within-person" else "Welch's"
+    yield (
+        f"Each study's interval is {whose} t interval, worked out from its summary numbers; it may "
+        "differ a little from the one on the study's own handout."
+    )
 
 
 def _older(other: Pooled) -> str:

@@ -4,18 +4,19 @@ from collections.abc import Iterator
 
 from pmulab.counting import counted
 from pmulab.findings import Earlier, Safety
+from pmulab.findings.pooled import HarmElsewhere
 from pmulab.plan import Plan
 from pmulab.wording.amounts import capital
 
 
-def safety_lines(safety: Safety, plan: Plan | None = None) -> Iterator[str]:
+def safety_lines(safety: Safety, plan: Plan | HarmElsewhere | None = None) -> Iterator[str]:
     """Say what went wrong, before any effect.
 
     Parameters
     ----------
     safety : Safety
-    plan : Plan, optional
-        When given, an event on one eyelid is told with its arm.
+    plan : Plan or HarmElsewhere, optional
+        Names the ways. When given, an event on one eyelid is told with its arm.
 
     Yields
     ------

@@ -6,8 +6,8 @@ from pmulab.counting import counted
 from pmulab.estimate.power_mcnemar import MOST_PAIRS
 from pmulab.plan import Plan
 from pmulab.sizing import SizeRow, Sizes
-from pmulab.wording.amounts import with_unit
-from pmulab.wording.few import needed_words
+from pmulab.wording.amounts import needed_words, with_unit
+from pmulab.wording.few import fewest_words
 
 
 def size_lines(found: Sizes, plan: Plan) -> Iterator[str]:
@@ -24,15 +24,31 @@ def size_lines(found: Sizes, plan: Plan) -> Iterator[str]:
     """
     matters = with_unit(found.worthwhile, plan.primary)
     yield f"If values spread by {_spread(found, plan)} ({found.sd_source}):"
-    yield f"  To see a true difference of {matters} four times in five: {_for_power(found)}."
-    yield (
-        f"  To say how large it is, give or take {matters}: about "
-        f"{counted(found.by_width, 'client')} ({found.by_width_assured} to be fairly sure of it); "
-        f"with losses, enrol {found.to_enrol}."
-    )
+    yield from (f"  {line}" for line in needed_lines(found, plan))
     row = next((row for row in found.rows if row.clients == plan.clients.planned), None)
     if row is not None:
         yield f"  Your plan, {counted(row.clients, 'client')}: {_planned(row, plan, matters)}"
+
+
+def needed_lines(found: Sizes, plan: Plan) -> Iterator[str]:
+    """Say how many clients it takes to see what matters, then to say how large it is.
+
+    Parameters
+    ----------
+    found : Sizes
+    plan : Plan
+
+    Yields
+    ------
+    str
+    """
+    matters = with_unit(found.worthwhile, plan.primary)
+    yield f"To see a true difference of {matters} four times in five: {_for_power(found)}."
+    yield (
+        f"To say how large it is, give or take {matters}: about "
+        f"{counted(found.by_width, 'client')} ({found.by_width_assured} to be fairly sure of it); "
+        f"with losses, enrol {found.to_enrol}."
+    )
 
 
 def guessed_lines(found: Sequence[Sizes], plan: Plan) -> Iterator[str]:
@@ -97,7 +113,7 @@ def _spread(found: Sizes, plan: Plan) -> str:
 
 def _planned(row: SizeRow, plan: Plan, matters: str) -> str:
     if row.half_width is None or row.power is None:
-        return f"too few for any answer, however large the difference. {needed_words(plan)}"
+        return f"too few for any answer, however large the difference. {fewest_words(plan)}"
     chance = row.power if row.exact_power is None else min(row.power, row.exact_power)
     width = with_unit(float(f"{row.half_width:.2g}"), plan.primary)
     return (
@@ -133,6 +149,4 @@ def _why(row: SizeRow) -> str:
 def _for_power(found: Sizes) -> str:
     if found.by_power is None:
         return f"more than {MOST_PAIRS} clients"
-    return (
-        f"about {counted(found.by_power, 'client')}; with losses, enrol {found.to_enrol_by_power}"
-    )
+    return needed_words(found.by_power, found.to_enrol_by_power)

@@ -11,6 +11,7 @@ from pmulab.findings import Event
 from pmulab.findings.pooled import Registered
 from pmulab.wording import (
     check_lines,
+    elsewhere_lines,
     footnote_lines,
     pooled_certainty,
     pooled_finding,
@@ -106,7 +107,7 @@ def test_one_study_is_not_pooled(five):
     assert found.common is None
     assert "this is one study, so nothing is pooled" in pooled_finding(found)
     assert "cannot be told" in " ".join(spread_lines(found))
-    assert list(footnote_lines(found)) == []
+    assert "If both" not in " ".join(footnote_lines(found))
 
 
 def test_two_studies_get_no_common_number_but_the_labelled_one(five):
@@ -119,7 +120,10 @@ def test_two_studies_get_no_common_number_but_the_labelled_one(five):
     assert found.common.value == pytest.approx(value)
     told = pooled_finding(found)
     assert "two studies, so no common number is given" in told
-    assert "Only if both measured one and the same difference" in told
+    assert "would be" not in told
+    small = " ".join(footnote_lines(found))
+    assert "If both measure the same thing: " in small
+    assert "Student's t interval" in small
     assert found.case is None
     assert found.if_silent is None
 
@@ -155,6 +159,57 @@ def test_harm_is_added_up_over_all_studies_and_said_before_effects(five):
     assert found.safety.with_event == 3
     assert found.safety.events[0] == extra
     assert "an infection" in found.safety.stop
+
+
+def another_question(pack, **safety):
+    """The pack as of a study that compares two other ways by another measure."""
+    arms = pack.findings.plan.arms
+    arms = replace(arms, A=replace(arms.A, label="ointment"), B=replace(arms.B, label="dry"))
+    pack = outcome_of(pack, name="swelling", title="Swelling")
+    pack = changed(
+        pack, study="f" * 64, findings__plan__arms=arms, findings__plan__study__library="aftercare",
+        findings__plan__study__question="Ointment or dry?",
+    )  # fmt: skip
+    safety = {f"findings__safety__{name}": value for name, value in safety.items()}
+    return changed(pack, label="Stranger", rows=(), **safety)
+
+
+def test_harm_of_another_question_is_told_apart_under_its_own_ways(five):
+    irritation = Event("eye_irritation", "mild", "A", False, 2)
+    found = together(
+        [*five, another_question(five[0], events=(irritation,), with_event=2, stop="look at it")]
+    )
+    alone = together(five)
+
+    assert [one.label for one in found.set_aside] == ["Stranger"]
+    assert found.safety == alone.safety
+    (line,) = elsewhere_lines(found)
+    assert line.startswith("Not counted here: Stranger (Ointment or dry? Its ways: ointment; dry).")
+    assert "PAUSE NOW: look at it" in line
+    assert "Eye irritation (mild, ointment): 2 clients." in line
+    assert list(elsewhere_lines(alone)) == []
+
+
+def test_the_register_is_counted_by_question(five):
+    other = another_question(five[0])
+    late = {"state": "never reported", "days_overdue": 9}
+    elsewhere = entry(other, study="e" * 64, code="unread", primary="Swelling", **late)
+    doubtful = entry(five[0], study="d" * 64, code="worded", question="Is wiping damp faster?")
+    register = [
+        *(entry(pack, state="finished") for pack in five),
+        entry(other, state="finished", primary="Swelling"),
+        elsewhere, doubtful,
+    ]  # fmt: skip
+    found = together([*five, other], register)
+
+    assert registered_words(found) == (
+        "5 of 5 registered studies of this question are in. "
+        "3 registered studies asked something else."
+    )
+    assert found.silent == 0
+    assert found.if_silent is None
+    assert any("worded was announced with the same main measure" in one for one in found.flags)
+    assert not any("unread" in one for one in found.flags)
 
 
 def test_no_events_anywhere_still_have_an_upper_limit(five):
@@ -269,7 +324,8 @@ def test_what_should_not_be_pooled_is_set_aside_with_its_reason(five, name):
     assert len(found.studies) == 4
     assert found.set_aside[0].label == five[3].label
     assert why in found.set_aside[0].why
-    assert found.safety.treated == 52  # its adverse events still count
+    of_this_question = name in ("stopped", "never locked", "no spread")
+    assert found.safety.treated == (52 if of_this_question else 52 - 10)
 
 
 def test_other_days_of_judging_keep_healed_outcomes_apart(five):

@@ -57,52 +57,47 @@ def test_numbers_are_not_rounded_before_they_are_read():
 
 
 def test_stopping_comes_before_everything():
-    assert decide(PLAN, OUTCOME, evidence(-9, -8, n=3), Ending("harm"), 30).case == "G7"
+    assert decide(PLAN, OUTCOME, evidence(-9, -8, n=3), Ending("harm")).case == "G7"
 
 
 @pytest.mark.parametrize(("n", "missing"), [(5, 0), (0, 0), (12, 6), (2, 10)])
 def test_too_few_or_too_many_missing_comes_before_the_interval(n, missing):
-    ruling = decide(PLAN, OUTCOME, evidence(-9, -8, n=n, missing=missing), Ending(), 30)
+    ruling = decide(PLAN, OUTCOME, evidence(-9, -8, n=n, missing=missing), Ending())
 
     assert ruling.case == "G6"
 
 
 def test_thirty_per_cent_missing_is_not_yet_too_many():
-    assert decide(PLAN, OUTCOME, evidence(-9, -8, n=7, missing=3), Ending(), None).case == "G1"
+    assert decide(PLAN, OUTCOME, evidence(-9, -8, n=7, missing=3), Ending()).case == "G1"
 
 
 def test_plain_and_adjusted_that_disagree_are_unclear():
-    ruling = decide(PLAN, OUTCOME, evidence(-3, 0.1, adjusted=(-3, -0.1)), Ending(), 30)
+    ruling = decide(PLAN, OUTCOME, evidence(-3, 0.1, adjusted=(-3, -0.1)), Ending())
 
     assert ruling.case == "G8"
     assert "working order" in ruling.depends_on
 
 
 def test_two_differences_off_zero_on_one_side_agree_on_the_cautious_case():
-    assert decide(PLAN, OUTCOME, evidence(-4, -2, adjusted=(-4, -2.1)), Ending(), None).case == "G2"
-    assert decide(PLAN, OUTCOME, evidence(-4, -2.1, adjusted=(-4, -1)), Ending(), None).case == "G2"
+    assert decide(PLAN, OUTCOME, evidence(-4, -2, adjusted=(-4, -2.1)), Ending()).case == "G2"
+    assert decide(PLAN, OUTCOME, evidence(-4, -2.1, adjusted=(-4, -1)), Ending()).case == "G2"
 
 
 def test_two_differences_on_opposite_sides_are_unclear():
-    assert decide(PLAN, OUTCOME, evidence(2.1, 4, adjusted=(-4, -2.1)), Ending(), None).case == "G8"
+    assert decide(PLAN, OUTCOME, evidence(2.1, 4, adjusted=(-4, -2.1)), Ending()).case == "G8"
 
 
 def test_a_missing_client_who_could_change_the_answer_makes_it_unclear():
-    ruling = decide(PLAN, OUTCOME, evidence(-1, 1, n=11, missing=1, flips=True), Ending(), None)
+    ruling = decide(PLAN, OUTCOME, evidence(-1, 1, n=11, missing=1, flips=True), Ending())
 
     assert (ruling.case, ruling.depends_on) == ("G8", "the one client without a result")
-
-
-def test_the_clients_needed_are_said_only_when_it_is_open():
-    assert decide(PLAN, OUTCOME, evidence(-3, 3), Ending(), 30).clients_needed == 30
-    assert decide(PLAN, OUTCOME, evidence(-1, 1), Ending(), 30).clients_needed is None
 
 
 def test_between_clients_there_is_nothing_to_adjust():
     parallel = read_plan(plan_text(worthwhile=2, design="parallel"))
     alone = replace(evidence(-9, -8), adjusted=None)
 
-    assert decide(parallel, parallel.primary, alone, Ending(), None).case == "G1"
+    assert decide(parallel, parallel.primary, alone, Ending()).case == "G1"
 
 
 @pytest.mark.parametrize(
@@ -137,13 +132,13 @@ def test_certainty_counts_missing_clients_and_wrong_arms():
 
 def test_an_interval_below_the_level_asked_is_not_read():
     """Ten pairs reach no 99.9 %, so an early look decides nothing."""
-    assert decide(PLAN, OUTCOME, evidence(-9, -8), Ending(level=0.999), None).case == "G6"
+    assert decide(PLAN, OUTCOME, evidence(-9, -8), Ending(level=0.999)).case == "G6"
 
 
 def test_the_smaller_arm_counts_between_clients():
     unequal = replace(evidence(-9, -8, n=20), fewest=3)
 
-    assert decide(PLAN, OUTCOME, unequal, Ending(), None).case == "G6"
+    assert decide(PLAN, OUTCOME, unequal, Ending()).case == "G6"
 
 
 def test_looks_and_judging_against_the_plan_cost_certainty():
@@ -169,7 +164,7 @@ def test_looks_and_judging_against_the_plan_cost_certainty():
 )
 def test_limits_that_look_the_same_to_the_reader_do_not_disagree(plain, freed, case):
     """Two minutes matter, so nobody could feel a limit of one second; two seconds are read."""
-    found = decide(PLAN, OUTCOME, evidence(*plain, adjusted=freed), Ending(), None)
+    found = decide(PLAN, OUTCOME, evidence(*plain, adjusted=freed), Ending())
 
     assert found.case == case
 

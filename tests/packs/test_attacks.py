@@ -12,7 +12,7 @@ import pytest
 
 from pmulab.errors import UserError
 from pmulab.packs.many import find_packs, read_packs
-from pmulab.packs.model import DESCRIPTOR, FINDINGS, PLAN
+from pmulab.packs.model import DESCRIPTOR, FINDINGS, FORMAT, PLAN
 from pmulab.packs.reading import read_pack
 
 PARTS = build.parts_of(build.packed())
@@ -118,7 +118,7 @@ ATTACKS = {
     "an archive of something else": (
         lambda: build.zipped({**PARTS, DESCRIPTOR: b"{}"}), "no pack of pmulab",
     ),
-    "a future version": (lambda: own(format=2), "later release"),
+    "a future version": (lambda: own(format=FORMAT + 1), "later release"),
     "a version that is none": (lambda: own(format="1"), "no pack of pmulab"),
     "one more entry in the descriptor": (lambda: own(surprise=1), "not as pack writes it"),
     "a label with line ends": (lambda: own(label="a\nb"), "not as pack writes it"),
@@ -300,5 +300,5 @@ def test_the_descriptor_is_plain_json_with_our_own_under_one_key():
     told = json.loads(PARTS[DESCRIPTOR])
 
     assert told["profile"] == "data-package"
-    assert told["pmulab"]["format"] == 1
+    assert told["pmulab"]["format"] == FORMAT
     assert {resource["path"] for resource in told["resources"]} == set(PARTS) - {DESCRIPTOR}

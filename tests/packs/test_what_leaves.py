@@ -8,10 +8,14 @@ import packs_builder as build
 import pandas as pd
 import pytest
 
+from pmulab.analysis.pooling import pool
 from pmulab.errors import UserError
+from pmulab.findings import ArmSummary
 from pmulab.packs.contents import fresh_codes
 from pmulab.packs.deidentify import KEPT_BACK, deidentified
+from pmulab.packs.many import read_packs
 from pmulab.packs.preview import preview_lines
+from pmulab.packs.reading import read_pack
 from pmulab.packs.writing import pack_bytes, pack_files
 from pmulab.plan import Change
 from pmulab.tables import study_tables
@@ -88,17 +92,66 @@ def test_rows_stand_in_the_order_of_the_fresh_codes_so_that_the_order_of_enrolme
 
 def test_a_client_who_did_not_agree_is_left_out_of_rows_and_of_averages():
     """Averages over all beside the rows of some would give the rest away by subtraction."""
-    contents = build.told(records=without_consent("C417", "C263"))
+    contents = build.told(records=without_consent("C417", "C263", "C675"))
     differences = contents.frames["differences"]
 
-    assert contents.left_out == 2
-    assert contents.clients == 10
-    assert differences["client_code"].nunique() == 10
-    assert contents.findings.primary.difference.n == 10
+    assert contents.left_out == 3
+    assert contents.clients == 9
+    assert differences["client_code"].nunique() == 9
+    assert contents.findings.primary.difference.n == 9
     minutes = differences[differences["outcome"] == "work_min"]["difference"]
-    assert contents.findings.primary.difference.value == pytest.approx(minutes.mean())
+    primary = contents.findings.primary
+    assert primary.a.mean - primary.b.mean == pytest.approx(minutes.mean())
     told = "\n".join(preview_lines(contents))
-    assert "Left out: 2 of those worked on, who did not agree" in told
+    assert "Left out: 3 of those worked on, who did not agree" in told
+
+
+@pytest.mark.parametrize("codes", [("C417",), ("C417", "C263")])
+def test_one_client_or_two_cannot_be_worked_out_from_handout_and_pack(codes):
+    """Neither rows nor other averages than the handout's leave: nothing can be subtracted."""
+    contents = build.told(records=without_consent(*codes))
+
+    assert contents.rows_withheld
+    assert all(frame.empty for frame in contents.frames.values())
+    for told, whole in zip(contents.findings.effects, ORVANE.findings.effects, strict=True):
+        assert (told.clients, told.a, told.b) == ((), whole.a, whole.b)
+        assert told.difference == whole.difference
+    told = "\n".join(preview_lines(contents))
+    assert f"No client's own row leaves: {len(codes)} of 12 clients worked on did not agree" in told
+
+
+def test_a_pack_without_rows_is_read_and_pooled_by_its_averages(tmp_path):
+    path = tmp_path / "pack.zip"
+    path.write_bytes(pack_bytes(build.told(records=without_consent("C417"))))
+    (read,), _ = read_packs([path])
+    others = build.all_reported()[1:]
+    found = pool([read, *others], made="2027-03-01", software="test")
+    known = pool(build.all_reported(), made="2027-03-01", software="test")
+
+    assert (read.rows, read.rows_withheld) == ((), True)
+    assert found.together.value == pytest.approx(known.together.value)
+    assert found.one_stage.value is None
+    assert "gave averages only" in found.one_stage.note
+    assert any("stay in the studio" in note for note in found.studies[0].notes)
+
+
+@pytest.mark.parametrize(
+    ("change", "why"),
+    [
+        ({"a": ArmSummary(12, 400.0, 2.0)}, "cannot be"),
+        ({"b": ArmSummary(12, 15.0, 900.0)}, "cannot be"),
+        ({"sd_of_differences": 90.0}, "spread of differences"),
+    ],
+)
+def test_averages_without_rows_that_cannot_be_are_refused(tmp_path, change, why):
+    told = build.told(records=without_consent("C417"))
+    primary = replace(told.findings.primary, **change)
+    forged = replace(told, findings=replace(told.findings, primary=primary))
+    path = tmp_path / "pack.zip"
+    path.write_bytes(pack_bytes(forged))
+
+    with pytest.raises(UserError, match=why):
+        read_pack(path)
 
 
 def test_silence_is_no_yes():
@@ -107,14 +160,16 @@ def test_silence_is_no_yes():
     gone.loc[gone["client_code"] == "C263", "consent_share_numbers"] = pd.NA
     contents = build.told(records=replace(ORVANE.records, clients=gone))
 
-    assert (contents.clients, contents.left_out) == (10, 2)
+    assert contents.rows_withheld
+    assert (contents.clients, contents.left_out) == (12, 2)
 
 
 def test_a_client_without_a_result_stays_counted_as_missing():
     """C829 was not seen healed; leaving out another client must not hide that."""
-    kept = build.told(records=without_consent("C417")).findings.secondary[2]
+    silent = without_consent("C417", "C263", "C675")
+    kept = build.told(records=silent).findings.secondary[2]
 
-    assert (kept.difference.n, kept.missing.n) == (10, 1)
+    assert (kept.difference.n, kept.missing.n) == (8, 1)
 
 
 def test_harm_is_counted_over_everybody_so_that_it_cannot_be_hidden():

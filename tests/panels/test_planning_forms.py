@@ -68,6 +68,9 @@ def test_the_picture_follows_the_numbers_and_nothing_is_saved(draft):
 
     assert "<svg" in matters.picture.value
     assert matters.picture.value != before
+    told = "To see a true difference of 1.5 min four times in five: about "
+    assert told in matters.picture.value
+    assert told in str(again(str(matters.size_call())))
     assert str(matters.size_call()) == "size(study='wipes', sd=2.0, worthwhile=1.5)"
     assert again(str(matters.size_call())).value == matters.size_call()().value
     assert Study(draft).plan().primary.worthwhile == 2.0

@@ -30,13 +30,13 @@ from pmulab.study import Study, begin
 
 CLIENTS = 7
 NO = {"consent_share_numbers": "no", "consent_share_photos": "no"}
-DECLINED = (code_of(2), code_of(5))
+DECLINED = (code_of(2), code_of(5), code_of(6))
 CODES = tuple(code_of(number) for number in range(1, CLIENTS + 1))
 
 
 @pytest.fixture(scope="module")
 def shared(tmp_path_factory):
-    """A finished study in which two of seven clients did not agree, and all that is made of it."""
+    """A finished study in which three of seven clients did not agree, with all that it makes."""
     place = tmp_path_factory.mktemp("shared")
     study = begin(place / "study", plan_text(planned=CLIENTS), clock())
     lock(study)

@@ -394,19 +394,29 @@ def test_withdrawn_clients_are_left_out_of_everything_but_their_count(tmp_path):
     assert (found.flow.treated, found.primary.difference.n) == (7, 7)
 
 
-def test_values_of_a_client_who_does_not_share_are_not_drawn(tmp_path):
+@pytest.mark.parametrize(
+    ("silent", "told"),
+    [
+        (3, "5 of them shown"),
+        (1, "one client or two did not agree to be shown, so nobody is"),
+    ],
+)
+def test_values_of_clients_who_do_not_share_are_not_drawn(tmp_path, silent, told):
     study = paired_study(tmp_path / "study", A, B)
     rows = study.path("clients.csv").read_text().splitlines()
-    header, first = rows[0].split(","), rows[1].split(",")
-    first[header.index("consent_share_numbers")] = "no"
-    first[header.index("consent_share_numbers_date")] = ""
-    study.path("clients.csv").write_text("\n".join([rows[0], ",".join(first), *rows[2:]]) + "\n")
+    header = rows[0].split(",")
+    for number in range(1, silent + 1):
+        row = rows[number].split(",")
+        row[header.index("consent_share_numbers")] = "no"
+        row[header.index("consent_share_numbers_date")] = ""
+        rows[number] = ",".join(row)
+    study.path("clients.csv").write_text("\n".join(rows) + "\n")
 
     found = analyse(study).value
 
-    assert [one.shared for one in found.primary.clients] == [False] + [True] * 7
+    assert [one.shared for one in found.primary.clients] == [False] * silent + [True] * (8 - silent)
     assert found.primary.difference.n == 8
-    assert "7 of them shown" in handout(study).value.read_text()
+    assert told in handout(study).value.read_text()
 
 
 def test_size_answers_for_a_known_spread_a_guess_and_a_pilot(tmp_path):

@@ -13,6 +13,7 @@ from pmulab.findings import read_findings
 from pmulab.plan import read_plan
 from pmulab.sizing import cautious_share, spread_seen
 from pmulab.stations.analyse import analyse
+from pmulab.stations.handout import handout
 from pmulab.stations.size import size
 from pmulab.study import begin
 
@@ -50,6 +51,27 @@ def test_the_spread_of_an_earlier_study_is_taken_with_its_upper_limit(earlier, t
     assert answer.sd == pytest.approx(seen * sqrt(7 / stats.chi2.ppf(0.2, 7)))
     assert by_file.value == by_folder.value
     assert f"{seen:.3g} units, seen in 8 clients of the earlier study published" in str(by_folder)
+
+
+@pytest.mark.parametrize("design", ["within-person", "parallel"])
+def test_an_open_result_asks_for_the_clients_that_size_gives_for_it(tmp_path, design):
+    """The handout and the command that plans the next study say the same number."""
+    wide_a = [3.0, 9, 1, 12, 5, 7, 2, 8, 4, 10, 6, 11]
+    wide_b = [6.0, 2, 9, 4, 11, 1, 7, 5.5, 8, 3, 10, 6]
+    study = enrolled_study(tmp_path / "old", 12, design=design, worthwhile=2)
+    values = {(code_of(n), arm): v[n - 1]
+              for n in range(1, 13) for arm, v in (("A", wide_a), ("B", wide_b))}  # fmt: skip
+    fill_workbook(study, values)
+    found = analyse(study).value.primary.verdict
+
+    answer = size(planned(tmp_path / "new", design=design, worthwhile=2), earlier=study.folder)
+
+    assert found.case == "G4"
+    assert found.clients_needed == answer.value[0].by_power
+    assert found.clients_to_enrol == answer.value[0].to_enrol_by_power
+    told = f"about {found.clients_needed} clients; with losses, enrol {found.clients_to_enrol}"
+    assert told in str(answer)
+    assert told in handout(study).value.read_text()
 
 
 def test_between_clients_the_spreads_of_both_arms_are_pooled(tmp_path):

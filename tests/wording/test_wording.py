@@ -67,10 +67,37 @@ def test_no_case_uses_a_word_that_claims_too_much(case):
 
 
 def test_an_open_result_says_both_ends_and_the_clients_needed():
-    said = finding(effect(-3.0, 1.0, "G4", clients_needed=31), PLAN)
+    needed = {"clients_needed": 31, "clients_to_enrol": 40}
+    said = finding(effect(-3.0, 1.0, "G4", **needed), PLAN)
 
     assert "from 3.0 min lower to 1.0 min higher" in said
-    assert "We cannot tell. A new study of about 31 clients" in said
+    assert (
+        "We cannot tell. To see a true difference of 2 min four times in five, a new study would "
+        "take about 31 clients; with losses, enrol 40." in said
+    )
+
+
+@pytest.mark.parametrize(
+    ("difference", "standardised", "shown"),
+    [
+        ((0.0, 2.2), (0.37, 3.68), False),
+        ((0.1, 2.2), (0.37, 3.68), True),
+        ((-0.1, 2.2), (-0.02, 3.68), True),
+        ((0.1, 2.2), (-0.02, 3.68), False),
+        ((-2.2, -0.1), (0.1, 2.0), False),
+    ],
+)
+def test_two_intervals_never_say_different_things_about_zero(difference, standardised, shown):
+    found = effect(*difference, "G4")
+    beside = Estimate(1.86, 8, "in standard deviations", Interval(*standardised, 0.95, "t"))
+    (line,) = [
+        line
+        for line in details(replace(found, standardised=beside), PLAN)
+        if line.startswith("In standard deviations")
+    ]
+
+    assert ("95 % interval" in line) is shown
+    assert ("the interval of the difference itself counts" in line) is not shown
 
 
 def test_about_the_same_is_said_as_such():
