@@ -231,14 +231,14 @@ def _safety(packs: Sequence[Reported]) -> Safety:
         part.treated if part.clients_signed is None else part.clients_signed for part in parts
     )
     healed = [part.clients_healed for part in parts]
-    counts = [part.earlier for part in parts]
+    told = [part.earlier for part in parts]
     earlier = Earlier(
-        sum(one.gone for one in counts),
-        sum(one.milder for one in counts),
-        sum(one.corrected for one in counts),
+        sum(before.gone for before in told),
+        sum(before.milder for before in told),
+        sum(before.corrected for before in told),
     )
-    unseen = bool(signed) and not events and not earlier.recorded
-    limit = zero_events_upper_limit(signed).interval if unseen and signed else None
+    harmed = bool(events) or earlier.recorded
+    limit = zero_events_upper_limit(signed).interval if signed and not harmed else None
     return Safety(
         treated=sum(part.treated for part in parts),
         visits=sum(part.visits for part in parts),
