@@ -42,6 +42,8 @@ SNUG = Room("snug", 40, 44, 20, 72, 120, 1200, 4, 2, 160)
 SHORT = replace(SNUG, steps=420)
 CLOSE = Room("close", 40, 44, 20, 64, 110, 700, 3, 1, 110)
 TIGHT = Room("tight", 32, 36, 20, 44, 90, 160, 2, 0, 76)
+LEAST = replace(TIGHT, phrase=36, sentence=60, steps=60, reasons=1, line=44)
+"""Makes room for warnings, which are never shortened."""
 
 _MOST_CAUTIONS, _CAUTION = 6, 300
 

@@ -10,7 +10,7 @@ from pmulab.figures import all_outcomes, flow, pairs
 from pmulab.figures.lettering import clean, shortened
 from pmulab.figures.palette import ARM_SIGNS
 from pmulab.findings import Findings
-from pmulab.sharing.fitting import CLOSE, ROOMY, SNUG, TIGHT, Room, fitted, shareable
+from pmulab.sharing.fitting import CLOSE, LEAST, ROOMY, SNUG, TIGHT, Room, fitted, shareable
 from pmulab.sharing.item import Item
 from pmulab.sharing.parts import ARMS, alarms_and_rest, exploratory_readings, steps_of
 from pmulab.sharing.rendering import rendered
@@ -34,7 +34,7 @@ from pmulab.wording import (
 from pmulab.wording.meaning import does_not_mean, means
 
 _SURE = ("very unsure", "not sure", "somewhat sure", "fairly sure")
-_FULL = ((ROOMY, 7100), (SNUG, 8650), (CLOSE, 10200))
+_FULL = ((ROOMY, 7100), (SNUG, 8650), (CLOSE, 10200), (TIGHT, 10600))
 """How many letters two pages hold in each print size; beyond the last, texts are cut further."""
 
 
@@ -50,7 +50,8 @@ def handout_html(findings: Findings, made_by: str = "") -> str:
     Returns
     -------
     str
-        A page without script or outside address; prints on two pages at most (A4 or Letter).
+        A page without script or outside address; prints on two pages (A4 or Letter), unless
+        warnings, which are never shortened, need a third.
         Adverse events stand before effects, and anything but the main measure of a locked plan
         is marked exploratory. Long texts are shortened; the findings file keeps them whole.
     """
@@ -59,7 +60,7 @@ def handout_html(findings: Findings, made_by: str = "") -> str:
         words = _page(findings, made_by, room, drawn=False)
         if _letters(words) + _rows(findings) <= most:
             return _page(findings, made_by, room)
-    return _page(findings, made_by, TIGHT)
+    return _page(findings, made_by, LEAST)
 
 
 def _page(findings: Findings, made_by: str, room: Room, *, drawn: bool = True) -> str:

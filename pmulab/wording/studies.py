@@ -16,7 +16,7 @@ _JUDGED = {
     "blind": "by someone who did not know which way was which",
     "open": "by someone who knew which way was which",
 }
-_MARK, _QUOTED = 16, 80
+_MARK, _QUOTED = 16, 48
 _HAND_ON = "Put the finding into the group's folder, whatever it says."
 
 

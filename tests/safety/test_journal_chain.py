@@ -63,7 +63,7 @@ def test_lines_taken_away_together_with_what_notes_them_are_told_by_the_findings
     take_away(study, len(study.journal()) - 3)
     study.path(HEAD).unlink()
 
-    assert "findings.json was made when it had a line 6 that is gone" in str(check(study))
+    assert "findings.json was made when it had a line 7 that is gone" in str(check(study))
     with pytest.raises(UserError, match="Lines of the journal were taken away"):
         handout(study)
 
