@@ -5,6 +5,7 @@ from studies import plan_text
 
 from pmulab.errors import UserError
 from pmulab.plan import changes, line_of, plan_from_dict, read_plan
+from pmulab.plan.labels import entry_label
 
 
 def fault(text):
@@ -67,7 +68,10 @@ def test_the_fingerprint_ignores_comments_and_layout():
 def test_changes_name_the_entry_and_both_values():
     found = changes(read_plan(plan_text()), read_plan(plan_text(worthwhile=0.4)))
 
-    assert [str(one) for one in found] == ["primary.worthwhile: locked as '0.5', now '0.4'"]
+    assert [str(one) for one in found] == [
+        "Smallest worthwhile difference, main measure (primary.worthwhile): locked as '0.5', "
+        "now '0.4'"
+    ]
 
 
 def test_a_plan_survives_plain_data():
@@ -161,3 +165,13 @@ def test_what_the_sessions_table_can_never_show_of_a_way_is_a_fault(entry, told)
     found = fault(text)
     assert told in found
     assert f"line {text[: text.index(entry)].count(chr(10)) + 1}:" in found
+
+
+def test_an_edited_entry_is_named_as_the_form_names_it():
+    edited = read_plan(plan_text(worthwhile=0.7))
+    (change,) = changes(read_plan(plan_text()), edited)
+    assert str(change).startswith("Smallest worthwhile difference, main measure (primary.")
+    assert entry_label("secondary.4.worthwhile").startswith(
+        "Smallest worthwhile difference, further measure 4"
+    )
+    assert entry_label("study.title") == "study.title"

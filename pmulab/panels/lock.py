@@ -7,11 +7,12 @@ from ipywidgets import HTML, Widget
 
 from pmulab.errors import UserError
 from pmulab.panels.call import Call
-from pmulab.panels.entries import PROMISE_TITLES, Promises
+from pmulab.panels.entries import Promises
 from pmulab.panels.inputs import tick
 from pmulab.panels.panel import Chosen, Panel
 from pmulab.panels.showing import heading, paragraphs
 from pmulab.plan import Plan
+from pmulab.plan.labels import PROMISE_TITLES
 from pmulab.plan.recorded import recorded
 from pmulab.stations.lock import empty_promises, lock
 from pmulab.stations.opening import opened
