@@ -74,7 +74,8 @@ def test_a_locked_plan_stays_and_an_edit_is_told(study):
 
     assert study.plan() == locked
     assert [str(one) for one in study.plan_changes()] == [
-        "primary.worthwhile: locked as '0.5', now '0.1'"
+        "Smallest worthwhile difference, main measure (primary.worthwhile): locked as '0.5', "
+        "now '0.1'"
     ]
 
 

@@ -1,5 +1,7 @@
 """The forms of notebook 01."""
 
+import re
+
 import pytest
 
 import pmulab
