@@ -199,3 +199,41 @@ def test_size_takes_the_spread_of_an_earlier_study(run, tmp_path):
     assert run("analyse", study.folder)[0] == 0
     code, out, _ = run("size", tmp_path / "new", "--earlier", study.folder)
     assert (code, "seen in 4 clients" in out) == (0, True)
+
+
+def test_curly_quotes_and_bare_words_are_read_as_they_were_meant(run, tmp_path):
+    """Word processors curl quotes; common practice, no source."""
+    begin(tmp_path / "study", plan_text())
+    run("lock", tmp_path / "study")
+    lines = [f'{name} = "{value}"' for name, value in ANSWERS.items()]
+    lines = [
+        line.replace('"no"', "no").replace('"yes"', "\u201cyes\u201d").replace('"30-39"', "30-39")
+        for line in lines
+    ]
+    filled = tmp_path / "c101.toml"
+    filled.write_text("\n".join(lines), encoding="utf-8")
+
+    code, out, err = run("enrol", tmp_path / "study", "--client", "C101", "--answers", filled)
+
+    assert (code, "C101 is enrolled" in out) == (0, True)
+    assert 'was read as: consent_record = "yes"' in err
+    assert 'age_band = "30-39"' in err
+    filled.write_text('age_band = "30-39\n', encoding="utf-8")
+    code, _, err = run("enrol", tmp_path / "study", "--client", "C102", "--answers", filled)
+    assert (code, "straight quotes" in err) == (2, True)
+
+
+def test_the_form_for_answers_explains_skin_types_and_vessels(run, tmp_path):
+    begin(tmp_path / "study", plan_text())
+    run("lock", tmp_path / "study")
+    text = (tmp_path / "study" / "enrol-answers.toml").read_text(encoding="utf-8")
+    for anchor in ("III burns sometimes, tans evenly", "faint: a few, seen only with a lens"):
+        assert anchor in text
+
+
+def test_a_missing_answer_is_named_once(run, tmp_path):
+    begin(tmp_path / "study", plan_text())
+    run("lock", tmp_path / "study")
+    code, _, err = run("enrol", tmp_path / "study", "--client", "C101", "--answer", "contacts=no")
+    assert code == 2
+    assert err.count("anticoagulant") == 1

@@ -5,6 +5,7 @@ from studies import plan_text
 
 from pmulab.errors import UserError
 from pmulab.plan import changes, line_of, plan_from_dict, read_plan
+from pmulab.plan.labels import entry_label
 
 
 def fault(text):
@@ -67,7 +68,10 @@ def test_the_fingerprint_ignores_comments_and_layout():
 def test_changes_name_the_entry_and_both_values():
     found = changes(read_plan(plan_text()), read_plan(plan_text(worthwhile=0.4)))
 
-    assert [str(one) for one in found] == ["primary.worthwhile: locked as '0.5', now '0.4'"]
+    assert [str(one) for one in found] == [
+        "Smallest worthwhile difference, main measure (primary.worthwhile): locked as '0.5', "
+        "now '0.4'"
+    ]
 
 
 def test_a_plan_survives_plain_data():
@@ -135,3 +139,39 @@ def test_an_arm_is_asked_for_by_the_name_that_the_plan_gives_it():
     arm = read_plan(plan_text()).tables()["sessions"]["arm_actual"]
 
     assert arm.allowed == "one of way one, way two"
+
+
+def test_a_plan_that_says_nothing_of_the_records_keeps_its_fingerprint():
+    """Plans that were locked before the entry existed are still known by theirs."""
+    told = read_plan(plan_text()).to_dict()
+    assert "recorded" not in told["arms"]["A"]
+    with_it = read_plan(plan_text().replace("[arms.B]", "[arms.A.recorded]\npasses = 2\n[arms.B]"))
+    assert plan_from_dict(with_it.to_dict()) == with_it
+    assert changes(read_plan(plan_text()), with_it)[0].entry == "arms.A.recorded.passes"
+
+
+@pytest.mark.parametrize(
+    ("entry", "told"),
+    [
+        ("passes = 99", "whole number from"),
+        ("passes = [3, 2]", "lowest number stands first"),
+        ('wipe_material = "silk"', "dry_gauze"),
+        ('client_code = "C101"', "is no choice or number"),
+        ("width = 2", "is no choice or number"),
+    ],
+)
+def test_what_the_sessions_table_can_never_show_of_a_way_is_a_fault(entry, told):
+    text = plan_text().replace("[arms.B]", f"[arms.A.recorded]\n{entry}\n[arms.B]")
+    found = fault(text)
+    assert told in found
+    assert f"line {text[: text.index(entry)].count(chr(10)) + 1}:" in found
+
+
+def test_an_edited_entry_is_named_as_the_form_names_it():
+    edited = read_plan(plan_text(worthwhile=0.7))
+    (change,) = changes(read_plan(plan_text()), edited)
+    assert str(change).startswith("Smallest worthwhile difference, main measure (primary.")
+    assert entry_label("secondary.4.worthwhile").startswith(
+        "Smallest worthwhile difference, further measure 4"
+    )
+    assert entry_label("study.title") == "study.title"

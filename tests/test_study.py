@@ -74,7 +74,8 @@ def test_a_locked_plan_stays_and_an_edit_is_told(study):
 
     assert study.plan() == locked
     assert [str(one) for one in study.plan_changes()] == [
-        "primary.worthwhile: locked as '0.5', now '0.1'"
+        "Smallest worthwhile difference, main measure (primary.worthwhile): locked as '0.5', "
+        "now '0.1'"
     ]
 
 
@@ -374,7 +375,7 @@ def test_a_card_is_opened_by_the_next_run_when_a_crash_came_between(tmp_path, mo
 
 
 def test_locking_is_refused_while_a_figure_of_her_own_is_asked_for(tmp_path):
-    text = draft("machine-speed", "speed").replace('= ""', '= "written"')
+    text = draft("machine-speed", "speed").replace('= ""\n', '= "written"\n')
     study = begin(tmp_path / "speed", text)
     lines = [n for n, line in enumerate(text.split("\n"), 1) if PLACEHOLDER in line]
 

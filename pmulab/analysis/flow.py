@@ -1,7 +1,7 @@
 """From asking to analysing: how many clients, and where they were lost."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 
 import pandas as pd
 
@@ -9,7 +9,9 @@ from pmulab.allocation import Assignment
 from pmulab.analysis.values import SEEN, Case, judged, side_values, with_days, withdrawn
 from pmulab.findings import Flow
 from pmulab.plan import Outcome, Plan
+from pmulab.plan.recorded import recorded
 from pmulab.tables import Records
+from pmulab.tables.rules_ways import unlike
 from pmulab.tables.worked import worked
 
 _LOST_WORDS = {
@@ -63,7 +65,14 @@ def flow(
         wrong_arm=_wrong_arm(assignments, records),
         withdrawn=len(gone & {one.client_code for one in assignments}),
         before_card=_before_card(assignments, records),
+        unlike_way=_unlike_way(plan, codes, records),
     )
+
+
+def _unlike_way(plan: Plan, codes: Set[str], records: Records) -> int:
+    """Count clients whose rows show something else than the plan says of the way worked."""
+    rows = [row for row, _, _ in unlike(records, recorded(plan))]
+    return len(set(records.sessions.loc[rows, "client_code"].dropna()) & codes)
 
 
 def _before_card(assignments: Sequence[Assignment], records: Records) -> int:

@@ -20,6 +20,7 @@ app = typer.Typer(
     help="Learn from your own eyeliner cases without fooling yourself. Not medical advice.",
 )
 
+_ANSWER = 'A line reads: age_band = "30-39", with straight quotes around the answer.'
 Folder = Annotated[Path, typer.Argument(help="Folder of the study.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Answer in JSON, for programs.")]
 
@@ -82,10 +83,14 @@ def answers_of(pairs: list[str], file: Path | None) -> dict[str, str]:
     """
     found: dict[str, str] = {}
     if file is not None:
+        from pmulab.cli.loose_answers import mended
         from pmulab.plan import read_toml
         from pmulab.study import read_text
 
-        data = read_toml(read_text(file), str(file), 'A line reads: age_band = "30-39"')
+        text, told = mended(read_text(file))
+        data = read_toml(text, str(file), _ANSWER)
+        for line in told:
+            print(f"{file}: {line}", file=sys.stderr)
         found |= {name: _word(value) for name, value in data.items() if value != ""}
     for pair in pairs:
         name, equals, value = pair.partition("=")

@@ -120,6 +120,8 @@ class Flow:
     withdrawn : int
     before_card : int
         Clients who were worked on before their card was opened, by the dates.
+    unlike_way : int
+        Clients of whom the sessions table shows something else than the plan says of their way.
     """
 
     asked: int
@@ -135,6 +137,7 @@ class Flow:
     wrong_arm: int = 0
     withdrawn: int = 0
     before_card: int = 0
+    unlike_way: int = 0
 
 
 @closed

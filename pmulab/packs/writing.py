@@ -67,9 +67,9 @@ def pack_files(contents: Contents) -> dict[str, bytes]:
     dict of str to bytes
     """
     findings = asdict(contents.findings)
-    plan = findings.pop("plan")
+    findings.pop("plan")
     parts: dict[str, bytes] = {
-        PLAN: _json(plan),
+        PLAN: _json(contents.findings.plan.to_dict()),
         FINDINGS: _json({"safety": findings.pop("safety"), **findings}),
         ITEMS: _json(list(contents.items)),
     }

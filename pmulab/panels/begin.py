@@ -1,7 +1,9 @@
 """Begin a study."""
 
+import re
 from collections.abc import Sequence
 from typing import Any
+from unicodedata import normalize
 
 from ipywidgets import HTML, Widget
 
@@ -13,6 +15,8 @@ from pmulab.panels.panel import Panel
 from pmulab.panels.showing import paragraphs
 from pmulab.questions import names, question
 from pmulab.stations.new import new
+
+_LONGEST = 40
 
 
 class Begin(Panel):
@@ -86,5 +90,11 @@ def _refuse_spaces(folder: str) -> None:
     if len(folder.split()) > 1:
         raise UserError(
             f"The name of the folder has a space in it: {folder}. Nothing was made.",
-            f"Write a hyphen in its place, such as {'-'.join(folder.split())}.",
+            f"Write a hyphen in its place, such as {_suggested(folder)}.",
         )
+
+
+def _suggested(folder: str) -> str:
+    """Turn what was typed into a name of small letters, digits and hyphens."""
+    plain = normalize("NFKD", folder.casefold()).encode("ascii", "ignore").decode()
+    return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:_LONGEST].strip("-") or "wipes-2026"

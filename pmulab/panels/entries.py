@@ -9,19 +9,12 @@ from pmulab.panels.early import looking, looking_entries
 from pmulab.panels.inputs import choice, long_words, note, words
 from pmulab.panels.plan_part import PlanPart
 from pmulab.plan import Plan
+from pmulab.plan.labels import PROMISE_TITLES
 from pmulab.questions.comments import ENTRIES
 from pmulab.stations.lock import PROMISES
 
 _LOOKING = "analysis."
 """The input that stands for several entries of this part of the plan."""
-PROMISE_TITLES = {
-    "allowed_by": "Who allowed this comparison",
-    "later_use": "Later use of numbers and photos",
-    "unblinding": "Who may learn which way was used, and when",
-    "looking_early": "Why nobody looks early",
-    "after_care": "If something goes wrong",
-    "sharing": "What leaves the studio",
-}
 
 
 class Ways(PlanPart):

@@ -7,13 +7,16 @@ from ipywidgets import HTML, Widget
 
 from pmulab.errors import UserError
 from pmulab.panels.call import Call
-from pmulab.panels.entries import PROMISE_TITLES, Promises
+from pmulab.panels.entries import Promises
 from pmulab.panels.inputs import tick
 from pmulab.panels.panel import Chosen, Panel
 from pmulab.panels.showing import heading, paragraphs
 from pmulab.plan import Plan
+from pmulab.plan.labels import PROMISE_TITLES
+from pmulab.plan.recorded import recorded
 from pmulab.stations.lock import empty_promises, lock
 from pmulab.stations.opening import opened
+from pmulab.tables.expectations import shown_words
 from pmulab.wording import CAUTIONS, few_words, unit_of
 from pmulab.wording.few import too_few
 from pmulab.wording.plans import telling_lines
@@ -96,11 +99,23 @@ def _in_short(plan: Plan) -> list[str]:
     return [
         plan.study.question,
         f"A: {plan.arms.A.label}. B: {plan.arms.B.label}.",
+        *_shown(plan),
         f"Main measure: {main.title}.",
         f"Smallest worthwhile difference: {main.worthwhile:g} {unit_of(main)}.{own}",
         f"Healed visit: planned for day {healed.planned_day}; it counts from day "
         f"{healed.earliest} to day {healed.latest} after the session.",
         f"Clients planned: {plan.clients.planned}. {few_words(plan)}",
+    ]
+
+
+def _shown(plan: Plan) -> list[str]:
+    """Say what each row of a way will be checked for."""
+    return [
+        f"The records of way {key} have to show: "
+        f"{', '.join(f'{name} {shown_words(value)}' for name, value in shown.items())}. To change "
+        "it, edit plan.toml before you lock."
+        for key, shown in recorded(plan).items()
+        if shown
     ]
 
 

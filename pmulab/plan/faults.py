@@ -6,6 +6,7 @@ from itertools import pairwise
 from pmulab.devices import is_device
 from pmulab.plan.columns import is_known
 from pmulab.plan.model import Outcome, Plan
+from pmulab.plan.recorded import recorded_faults
 from pmulab.tables.fields import Field as TableField
 from pmulab.tables.schema import study_tables
 
@@ -34,6 +35,7 @@ def faults_of(plan: Plan) -> Iterator[Fault]:
         told = "is the name of a device of the computer; choose another short name"
         yield ("study", "code"), f"{plan.study.code!r} {told}"
     yield from _arm_faults(plan)
+    yield from recorded_faults(plan)
     yield from _time_faults(plan)
     names = [outcome.name for outcome in plan.outcomes]
     if len(plan.secondary) > 4:

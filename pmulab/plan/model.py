@@ -1,11 +1,14 @@
 """What a plan holds: frozen dataclasses, validated when they are read."""
 
 import json
+from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 from hashlib import sha256
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import ConfigDict, Field, StringConstraints, with_config
+
+from pmulab.tables.expectations import Shown
 
 if TYPE_CHECKING:
     from pmulab.tables.fields import Table
@@ -75,11 +78,15 @@ class Arm:
         Enough for a colleague to repeat it.
     pigment : str, default=""
         Pigment family of this arm when the arms differ in it.
+    recorded : mapping of str to value, optional
+        What the sessions table has to show of this arm, by column: a choice, a number, or the
+        lowest and the highest number.
     """
 
     label: Word
     steps: Text = ""
     pigment: Literal["", "iron_oxide", "carbon", "mixed", "other"] = ""
+    recorded: Mapping[Column, Shown] = field(default_factory=dict)
 
 
 @_closed
@@ -273,6 +280,9 @@ class Plan:
     def to_dict(self) -> dict[str, Any]:
         """Give the plan as plain data, ready for JSON."""
         data: dict[str, Any] = json.loads(json.dumps(asdict(self)))
+        for arm in data["arms"].values():  # a plan without it keeps the fingerprint it had before
+            if not arm["recorded"]:
+                del arm["recorded"]
         return data
 
     @property

@@ -10,6 +10,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from pmulab.errors import UserError
 from pmulab.plan.faults import Fault, faults_of
+from pmulab.plan.labels import entry_label
 from pmulab.plan.model import (
     FORMAT,
     About,
@@ -33,7 +34,7 @@ class Change:
     now: str
 
     def __str__(self) -> str:
-        return f"{self.entry}: locked as {self.locked!r}, now {self.now!r}"
+        return f"{entry_label(self.entry)}: locked as {self.locked!r}, now {self.now!r}"
 
 
 @cache

@@ -13,6 +13,8 @@ SECTIONS: Mapping[str, str] = {
     "study": "WHAT IS COMPARED",
     "arms.A": "WAY A. All differences are reported as A minus B.",
     "arms.B": "WAY B. Only what is compared differs from way A; all else stays the same.",
+    "arm.recorded": "What the sessions table has to show of this way; each row is checked for it. "
+    "Delete this part if you do not want that.",
     "primary": "PRIMARY OUTCOME. The one measure that decides. Choose it now; it cannot be "
     "changed after the first result is known.",
     "secondary": "FURTHER OUTCOMES, at most four; delete a block you do not need. They are shown "
@@ -101,6 +103,8 @@ AGAIN: Mapping[str, str] = {
     "worthwhile_own": ENTRIES["outcome.worthwhile_own"],
 }
 """Shorter notes in each further block, on the entries that she should look at."""
+
+RECORDED = "A choice, a number, or [lowest, highest]. Change it together with the steps."
 
 MISSING_LIMIT = (
     "Largest difference that you would believe, in {unit}; it bounds missing results. Four times "

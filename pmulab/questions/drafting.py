@@ -10,11 +10,11 @@ from pmulab.devices import is_device
 from pmulab.errors import UserError
 from pmulab.plan import FORMAT, About, Analysis, Arm, Clients, Healed, Outcome, Promises
 from pmulab.plan.model import Code, Word
-from pmulab.questions.comments import AGAIN, ENTRIES, HEAD, MISSING_LIMIT, SECTIONS
+from pmulab.questions.comments import AGAIN, ENTRIES, HEAD, MISSING_LIMIT, RECORDED, SECTIONS
 from pmulab.questions.library import question
 
 _WIDTH = 96
-_LEFT_OUT = frozenset({"invented", "missing_limit"})
+_LEFT_OUT = frozenset({"invented", "missing_limit", "recorded"})
 _KINDS = {
     "study": About,
     "arm": Arm,
@@ -112,6 +112,10 @@ def _section(header: str, kind: str, values: Mapping[str, Any]) -> list[str]:
         note = ENTRIES[f"{kind}.{key}"]
         lines += _note(note.format(**values) if kind == "outcome" else note)
         lines.append(f"{key} = {_toml(value)}")
+    if values.get("recorded"):
+        lines += ["", *_note(SECTIONS["arm.recorded"]), f"[{header}.recorded]"]
+        for name, one in values["recorded"].items():
+            lines += [*_note(RECORDED), f"{name} = {_toml_line(one)}"]
     if kind == "outcome":
         limit = Outcome(**values).limit
         lines += [*_note(MISSING_LIMIT.format(**values)), f"# missing_limit = {_toml(limit)}"]
@@ -133,6 +137,12 @@ def _default(one: "Field[Any]") -> Any:
 
 def _note(text: str) -> list[str]:
     return [f"# {line}" for line in wrap(text, _WIDTH)]
+
+
+def _toml_line(value: Any) -> str:
+    """Write a value on one line, as its entry is read best."""
+    listed = isinstance(value, list)
+    return f"[{', '.join(map(_toml, value))}]" if listed else _toml(value)
 
 
 def _toml(value: Any) -> str:

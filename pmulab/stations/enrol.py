@@ -27,6 +27,7 @@ from pmulab.study import ENROLLED, JOURNAL, Study
 from pmulab.tables import Records
 from pmulab.tables.answers import read_answers
 from pmulab.tables.fields import Table
+from pmulab.tables.report import Problem
 from pmulab.wording.cautions import CAPILLARIES, CONTACTS, EYELIDS_DIFFER
 
 _NO_CAPILLARIES = ("none", None, "")
@@ -120,7 +121,7 @@ def _checked(table: Table, code: str, answers: Mapping[str, str]) -> dict[str, s
         given = _refusal(table)
     row, problems = read_answers(table, {**given, "client_code": code}, skip=WORKED_OUT)
     if problems:
-        told = "\n".join(f"{one.column}: {one.what} {one.remedy}" for one in problems)
+        told = "\n".join(_named(one) for one in problems)
         raise UserError(told, "Nothing was saved. Complete these answers, then enrol again.")
     if row["consent_record"] not in ("yes", "no"):
         raise UserError(
@@ -128,6 +129,12 @@ def _checked(table: Table, code: str, answers: Mapping[str, str]) -> dict[str, s
             "Nothing was saved. Ask her, then write yes or no.",
         )
     return row
+
+
+def _named(one: Problem) -> str:
+    """Say a problem with its field, once."""
+    said = f"{one.what} {one.remedy}"
+    return said if f"'{one.column}'" in one.what else f"{one.column}: {said}"
 
 
 def _refuse_days_to_come(table: Table, row: Mapping[str, str], today: str) -> None:

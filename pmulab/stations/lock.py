@@ -135,7 +135,9 @@ def blank_answers(table: Table) -> str:
     for field in fields:
         needed = "" if field.needed != "no" else " May stay empty."
         note = f"{field.title}. {field.hint} Answer: {field.allowed}.{needed}"
-        lines += [f"# {line}" for line in wrap(note, 96)] + [f'{field.name} = ""', ""]
+        lines += [f"# {line}" for line in wrap(note, 96)]
+        lines += [f"#   {anchor}" for anchor in field.anchors]
+        lines += [f'{field.name} = ""', ""]
     return "\n".join(lines)
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from pmulab.allocation import Assignment
 from pmulab.copies import second_copies
 from pmulab.plan import Plan
+from pmulab.plan.recorded import recorded
 from pmulab.study import PLAN, Study
 from pmulab.tables import Allotted, Expectations
 
@@ -61,6 +62,7 @@ def expectations(
         },
         blinded_outcome=any(outcome.judged == "blind" for outcome in plan.outcomes),
         tables=plan.tables(),
+        recorded=recorded(plan),
         today=today,
     )
 

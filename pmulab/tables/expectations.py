@@ -10,6 +10,24 @@ from pmulab.tables.schema import study_tables
 
 ArmKey = Literal["A", "B"]
 Side = Literal["L", "R"]
+Shown = str | float | tuple[float, float]
+"""What a column of the sessions table shows of a way: a choice, a number, or lowest and highest."""
+
+
+def shown_words(value: Shown) -> str:
+    """Say what a column has to show, or shows.
+
+    Parameters
+    ----------
+    value : str, float or (float, float)
+
+    Returns
+    -------
+    str
+    """
+    if isinstance(value, tuple):
+        return f"{value[0]:g} to {value[1]:g}"
+    return value if isinstance(value, str) else f"{value:g}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +80,8 @@ class Expectations:
         Whether the plan says that the outcome is scored blind.
     tables : mapping of table name to Table
         The four tables as this study needs them.
+    recorded : mapping of {'A', 'B'} to mapping of column to value
+        What the sessions table has to show of each way.
     today : date or None
         The day on which the tables are read; None when days to come are not looked for.
     """
@@ -74,4 +94,5 @@ class Expectations:
     allocation: Mapping[str, Allotted] | None = None
     blinded_outcome: bool = False
     tables: Mapping[str, Table] = field(default_factory=study_tables)
+    recorded: Mapping[ArmKey, Mapping[str, Shown]] = field(default_factory=dict)
     today: date | None = None

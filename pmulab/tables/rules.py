@@ -5,7 +5,7 @@ A rule yields problems and changes nothing; a missing value breaks no rule here.
 
 from collections.abc import Callable, Iterator
 
-from pmulab.tables import rules_card, rules_care, rules_healed, rules_visits
+from pmulab.tables import rules_card, rules_care, rules_healed, rules_visits, rules_ways
 from pmulab.tables.expectations import Expectations
 from pmulab.tables.records import Records
 from pmulab.tables.report import Problem
@@ -17,4 +17,5 @@ RULES: tuple[Rule, ...] = (
     *rules_visits.RULES,
     *rules_card.RULES,
     *rules_healed.RULES,
+    *rules_ways.RULES,
 )

@@ -36,6 +36,11 @@ def _with_cards(records: Records, expectations: Expectations) -> pd.DataFrame:
     return rows
 
 
+def _label(arm: str, expectations: Expectations) -> str:
+    """Name an arm as the list of the workbook offers it."""
+    return f"'{dict(expectations.arms).get(arm, arm)}'"
+
+
 def _differs(first: pd.Series, second: pd.Series) -> "pd.Series[bool]":
     return first.ne(second).fillna(False).astype(bool)
 
@@ -118,10 +123,11 @@ def planned_arm_differs(records: Records, expectations: Expectations) -> Iterato
     wrong = _differs(rows["arm_planned"], rows["card_arm"]) & ~rows["client_code"].isin(mirrored)
     for row in rows.index[wrong]:
         client, side = rows.loc[row, "client_code"], rows.loc[row, "side"]
+        label = _label(rows.loc[row, "card_arm"], expectations)
         yield row_problem(
             records, "sessions", row, ("planned_arm_differs", BLOCKS), "arm_planned",
             (f"The card of {client} gives side {side} the other arm than noted as planned.",
-             f"Copy the card: arm_planned is {rows.loc[row, 'card_arm']}."),
+             f"Copy the card: choose {label} as arm_planned."),
         )  # fmt: skip
 
 

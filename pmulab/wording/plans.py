@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from pmulab.plan import Plan
+from pmulab.plan.labels import entry_label
 from pmulab.plan.telling import telling
 from pmulab.questions import Question
 from pmulab.wording.amounts import capital
@@ -45,7 +46,7 @@ def telling_lines(plan: Plan) -> Iterator[str]:
     """
     found = telling(plan)
     for entry, kinds in found.items():
-        yield f"Mind: '{entry}' in the plan looks as if it held: {', '.join(kinds)}."
+        yield f"Mind: '{entry_label(entry)}' in the plan looks as if it held: {', '.join(kinds)}."
     if found:
         yield (
             "Handout and slides print the plan as it is written: no client's name, number or "

@@ -135,6 +135,11 @@ def _in_the_flow(findings: Findings) -> Iterator[str]:
             f"By the dates, {counted(flow.before_card, 'client')} had been worked on before the "
             "card was opened: then the lot decided nothing."
         )
+    if flow.unlike_way:
+        yield (
+            f"Of {counted(flow.unlike_way, 'client')} the records show something else than the "
+            "plan says of her way; it was not corrected and not explained."
+        )
     if findings.safety.clients_healed is None and flow.treated > flow.seen_healed:
         unseen = counted(flow.treated - flow.seen_healed, "client")
         yield f"Not seen healed: {unseen}. Whether harm came later is not known of them."

@@ -1,5 +1,7 @@
 """The forms of notebook 01."""
 
+import re
+
 import pytest
 
 import pmulab
@@ -193,3 +195,14 @@ def test_looking_early_is_chosen_in_the_form(draft):
 
     asked = panels.Promises(draft).inputs["analysis."]
     assert asked.value == "every"
+
+
+@pytest.mark.parametrize("typed", ["My speed study!.", "Prüfung  der Tücher", "!! ??", "x " * 60])
+def test_the_name_that_is_suggested_for_a_folder_can_be_used(typed):
+    begin = panels.Begin(panels.ChooseStudy("anything"))
+    begin.inputs["question_name"].value = "wipe-material"
+    begin.inputs["folder"].value = typed
+    with pytest.raises(UserError) as caught:
+        begin.press()
+    suggested = caught.value.remedy.removeprefix("Write a hyphen in its place, such as ")[:-1]
+    assert re.fullmatch(r"[a-z0-9][a-z0-9-]{0,39}", suggested)

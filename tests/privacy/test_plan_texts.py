@@ -30,8 +30,8 @@ NAMED = {
 }
 TOLD = (
     "Mind: 'study.title' in the plan looks as if it held: name.",
-    "Mind: 'promises.allowed_by' in the plan looks as if it held: e-mail address, phone number, "
-    "name.",
+    "Mind: 'Who allowed this comparison (promises.allowed_by)' in the plan looks as if it held: "
+    "e-mail address, phone number, name.",
 )
 CLIENTS = 8
 

@@ -37,6 +37,7 @@ ALL_HEALTHY = {
     "isotretinoin_12m": "no",
     "anticoagulant": "no",
     "lash_serum_4w": "no",
+    "age_band": "30-39",
     "allergy_flag": "no",
     "other_health_reason": "no",
     "old_pigment": "no",

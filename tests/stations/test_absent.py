@@ -1,7 +1,7 @@
 """Clients who never came, who refuse, and who come beyond the planned number."""
 
 import pytest
-from studies import ANSWERS, code_of, enrolled_study, fill_workbook
+from studies import ANSWERS, clock, code_of, enrolled_study, fill_workbook, plan_text
 
 from pmulab.errors import UserError
 from pmulab.findings import Running
@@ -9,7 +9,9 @@ from pmulab.stations.absent import absent
 from pmulab.stations.analyse import analyse
 from pmulab.stations.enrol import enrol
 from pmulab.stations.handout import handout
+from pmulab.stations.lock import lock
 from pmulab.stations.reasons import maker_lines
+from pmulab.study import Study, begin
 
 
 @pytest.fixture
@@ -182,3 +184,21 @@ def test_an_empty_health_question_is_never_answered_for_her(study):
     assert "Ask her." in caught.value.what
     assert "such as no" not in caught.value.what
     assert "NA_" not in caught.value.what
+
+
+def test_rows_that_show_another_way_are_counted_on_the_handout(tmp_path):
+    """The records say iron oxide of everybody; way B was to be a mixed pigment."""
+    text = plan_text(planned=7).replace('lid = "upper"', 'lid = "upper"\npigment = "varied"')
+    text = text.replace('label = "way one"', 'label = "way one"\npigment = "iron_oxide"')
+    text = text.replace('label = "way two"', 'label = "way two"\npigment = "mixed"')
+    study = begin(tmp_path / "varied", text, clock())
+    lock(study)
+    for number in range(1, 8):
+        enrol(study, code_of(number), ANSWERS)
+    study = Study(study.folder, clock(120))
+    fill_workbook(study, values(range(1, 8)))
+
+    found = analyse(study).value
+
+    assert found.flow.unlike_way == 7
+    assert "records show something else than the" in handout(study).value.read_text("utf-8")

@@ -394,3 +394,30 @@ def test_parallel_groups_give_both_eyelids_the_arm_of_the_client():
         "allocation_not_followed",
         "two_arms_on_one_eyelid",
     }
+
+
+@pytest.mark.parametrize(
+    ("shown", "way", "told"),
+    [
+        ("oxide", {"pigment_family": "iron_oxide"}, "'pigment_family' says mixed, but way"),
+        ("range", {"passes": (1.0, 3.0)}, "'passes' says 9, but way"),
+        ("number", {"passes": 2.0}, "'passes' says 9, but way"),
+    ],
+)
+def test_a_row_that_shows_another_way_than_was_drawn_is_pointed_to(shown, way, told):
+    """What the two ways differ in stands in the plan; a row that says otherwise is looked at."""
+    study = Study()
+    column = next(iter(way))
+    arm = study.rows["sessions"][1][study.rows["sessions"][0].index("arm_actual")]
+    expected = replace(EXPECTED, recorded={arm: way})
+    for row in range(2, len(study.rows["sessions"]) + 1):
+        study.put("sessions", row, **{column: "iron_oxide" if shown == "oxide" else "2"})
+    mine = lambda: [p for p in problems_of(study, expected) if p.code == "way_not_shown"]  # noqa: E731
+    assert mine() == []
+
+    study.put("sessions", 2, **{column: "mixed" if shown == "oxide" else "9"})
+    (only,) = mine()
+    assert (only.severity, only.column) == (L, column)
+    assert only.what.startswith(told)
+    study.put("sessions", 2, deviation="other")
+    assert mine() == []

@@ -1,0 +1,48 @@
+"""What the forms call an entry of the plan."""
+
+PROMISE_TITLES = {
+    "allowed_by": "Who allowed this comparison",
+    "later_use": "Later use of numbers and photos",
+    "unblinding": "Who may learn which way was used, and when",
+    "looking_early": "Why nobody looks early",
+    "after_care": "If something goes wrong",
+    "sharing": "What leaves the studio",
+}
+_OF_A_WAY = {"label": "Way {}", "steps": "Steps of way {}"}
+_OF_A_MEASURE = {
+    "worthwhile": "Smallest worthwhile difference",
+    "worthwhile_own": "Smallest worthwhile difference, whether it is her own",
+    "worthwhile_reason": "Why that much matters",
+}
+
+
+def entry_label(entry: str) -> str:
+    """Name an entry of the plan as the forms do.
+
+    Parameters
+    ----------
+    entry : str
+        Such as 'arms.A.steps' or 'secondary.4.worthwhile', counted from 1.
+
+    Returns
+    -------
+    str
+        The label with the entry in brackets; the entry alone where no form has it.
+    """
+    label = _label(entry.split("."))
+    return f"{label} ({entry})" if label else entry
+
+
+def _label(parts: list[str]) -> str:
+    match parts:
+        case ["arms", key, name]:
+            return _OF_A_WAY.get(name, "").format(key)
+        case ["primary", name] if name in _OF_A_MEASURE:
+            return f"{_OF_A_MEASURE[name]}, main measure"
+        case ["secondary", number, name] if name in _OF_A_MEASURE:
+            return f"{_OF_A_MEASURE[name]}, further measure {number}"
+        case ["clients", "planned"]:
+            return "Clients planned"
+        case ["promises", name]:
+            return PROMISE_TITLES.get(name, "")
+    return ""
