@@ -40,6 +40,30 @@ def plural(noun: str) -> str:
     return f"{before}{space}{_OWN_PLURALS.get(word, f'{word}s')}"
 
 
+def singular(noun: str) -> str:
+    """Give the singular of a noun of one word or several; one that has none stays.
+
+    Parameters
+    ----------
+    noun : str
+        'segments of 10', 'percentage points', 'min'.
+
+    Returns
+    -------
+    str
+    """
+    for small in (" of ", " with "):
+        head, joined, rest = noun.partition(small)
+        if joined:
+            return f"{singular(head)}{joined}{rest}"
+    before, space, word = noun.rpartition(" ")
+    if word.endswith(("sses", "xes", "ches", "shes")):
+        word = word.removesuffix("es")
+    elif len(word) > 2 and not word.endswith("ss"):
+        word = word.removesuffix("s")
+    return f"{before}{space}{word}"
+
+
 def were(number: int) -> str:
     """Give 'was' for one thing and 'were' for any other number.
 

@@ -38,7 +38,7 @@ def contribution(pack: Reported) -> StudyResult | SetAside:
     within = findings.plan.within_person
     error = _error(effect, within) if a is not None and b is not None else None
     if a is None or b is None or error is None:
-        return SetAside(pack.label, "too few clients, or no spread between them, to weigh it")
+        return SetAside(pack.label, "too few clients, or all of them alike: it has no weight")
     standardised, own_error = _standardised(effect, a - b, within)
     return StudyResult(
         label=pack.label,

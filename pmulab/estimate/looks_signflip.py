@@ -13,6 +13,7 @@ from itertools import pairwise
 import numpy as np
 import numpy.typing as npt
 
+from pmulab.counting import counted
 from pmulab.estimate.inputs import Floats, Values, finite
 
 Patterns = npt.NDArray[np.bool_]
@@ -143,7 +144,7 @@ def _look(n: int, allowed: float, p: float, stopped: Patterns, distance: Floats)
     if distance.max() == 0:
         note = "Every client so far gave the same result on both sides."
     elif float((stopped | furthest).mean()) > allowed:
-        note = f"With {n} clients no result could have reached the limit of this look."
+        note = f"With {counted(n, 'client')} no result could have reached the limit of this look."
     return Look(n, allowed, p, p <= allowed, note)
 
 

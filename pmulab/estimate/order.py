@@ -135,7 +135,7 @@ def _least_squares(design: Floats, d: Floats, level: float, method: str = METHOD
     df = d.size - design.shape[1]
     variance = float(rest @ rest) / df
     if variance <= (1e-12 * float(np.abs(d).max())) ** 2:
-        note = "The differences follow order and side exactly: no spread is left to judge by."
+        note = "The differences follow order and side exactly: no scatter is left to judge by."
         return [no_interval(float(value), d.size, method, note) for value in values]
     errors = [sqrt(variance * float(share)) for share in np.diag(inverse)]
     return [

@@ -198,7 +198,7 @@ def sd_upper_limit(sd: float, n: int, *, level: float = 0.8) -> Estimate:
         raise ValueError(f"sd must be 0 or more and n at least 1, got sd={sd}, n={n}")
     method = "standard deviation, chi-square upper limit"
     if n < 2:
-        note = "One client shows no spread between clients: rehearse with at least four."
+        note = "One client cannot show how far clients differ: rehearse with at least four."
         return Estimate(None, n, method, note=note)
     if sd == 0:
         note = (

@@ -10,6 +10,7 @@ from math import log
 import numpy as np
 import numpy.typing as npt
 
+from pmulab.counting import counted
 from pmulab.estimate.inputs import Floats, Values, check_step, finite
 from pmulab.estimate.results import Estimate, Interval
 from pmulab.estimate.shift import all_equal, no_interval, opened, spread
@@ -145,7 +146,8 @@ def mean_after_every_client(
     centre, reach = float(values.mean()), float(np.ptp(values)) or max(step, 1.0)
     limit = -log(1 - level)
     if _most(values, np.array([centre + 1e6 * reach]))[0] < limit:
-        note = f"{n} clients are too few for an interval that may be read after every client."
+        few = f"{counted(n, 'client')} {'is' if n == 1 else 'are'} too few"
+        note = f"{few} for an interval that may be read after every client."
         return no_interval(centre, n, method, note)
     low, high = opened(centre, centre, step)
     if spread(values) > 0:

@@ -76,11 +76,11 @@ def joined(
     Interval
         At that level, or the surest that so many arrangements allow.
     """
-    (low, high), other = limits, f"{student.method} (floor for rounding)"
+    (low, high), other = limits, f"{student.method} with an allowance for rounded values"
     always = always or 4 / arrangements > 1 - level
     if always or student.high - student.low > (high - low) * (1 - 1e-9):
         low, high = min(low, student.low), max(high, student.high)
-    rule = f"{how}, joined with {other}{'' if always else ' where wider'}"
+    rule = f"{how}, widened to {other}{'' if always else ' where that is wider'}"
     return Interval(low, high, min(level, 1 - 2 / arrangements), rule)
 
 

@@ -210,7 +210,7 @@ def _difference_of_two(
     parts = [max(spread(cell) ** 2, step * step / 12) / cell.size for cell in cells]
     total = sum(parts)
     if total == 0:
-        note = "No value varies and the step of the scale is not given: no spread."
+        note = "No value varies and the step of the scale is not given: no interval."
         return no_interval(value, n, method, note)
     df = total**2 / sum(part**2 / (cell.size - 1) for part, cell in zip(parts, cells, strict=True))
     how = "Satterthwaite t over four means"

@@ -13,7 +13,7 @@ from pmulab.plan import Arms, Design, Outcome
 POOLED_FORMAT = 1
 """Version of the pooled findings that this release writes."""
 
-State = Literal["registered", "running", "finished", "stopped", "never reported"]
+State = Literal["registered", "running", "analysed", "finished", "stopped", "never reported"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +74,7 @@ class Registered:
         Days, ISO 8601: announced on, and expected in by.
     clients_then : int
         Clients who had a card already when it was announced; more than 0 is too late.
-    state : {'registered', 'running', 'finished', 'stopped', 'never reported'}
+    state : {'registered', 'running', 'analysed', 'finished', 'stopped', 'never reported'}
     days_overdue : int, default=0
     other_question : bool, default=False
         True for a study that asks something else than the studies that are put together.

@@ -29,7 +29,8 @@ from pmulab.errors import UserError
 from pmulab.findings.pooled import Registered, SetAside
 from pmulab.plan import read_toml
 
-FORMAT = 1
+FORMAT = 2
+"""Version of the files that this release writes; it reads the older ones too."""
 FOLDER = "register"
 _ENTRY = re.compile(r"(?P<code>[a-z0-9][a-z0-9-]{0,39})\.(?P<study>[0-9a-f]{16})\.toml")
 _NEWS = re.compile(
@@ -43,7 +44,7 @@ _HEAD = (
 _Line = Annotated[str, StringConstraints(min_length=1, max_length=300, pattern=r"^[^\r\n\x00]*$")]
 _Day = Annotated[str, AfterValidator(lambda text: date.fromisoformat(text).isoformat())]
 
-NewsState = Literal["running", "stopped"]
+NewsState = Literal["running", "analysed", "stopped"]
 
 
 class _File(BaseModel):
@@ -51,7 +52,7 @@ class _File(BaseModel):
 
     model_config = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False)
 
-    format: Literal[1]
+    format: Literal[1, 2]
     code: Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9-]{0,39}$")]
     study: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
 
@@ -84,7 +85,7 @@ class Register:
     Parameters
     ----------
     entries : sequence of Registered
-        As announced; `stopped` and `running` as told since.
+        As announced; `running`, `analysed` and `stopped` as told since.
     set_aside : sequence of SetAside
         Files that were not read, with the reason.
     """
@@ -142,7 +143,7 @@ def tell(group: Path, entry: Registered, day: date, state: NewsState, enrolled: 
         The shared folder.
     entry : Registered
     day : date
-    state : {'running', 'stopped'}
+    state : {'running', 'analysed', 'stopped'}
     enrolled : int
         Clients so far.
 
@@ -156,7 +157,7 @@ def tell(group: Path, entry: Registered, day: date, state: NewsState, enrolled: 
         If the folder cannot be written.
     """
     content = _News(
-        format=1, code=entry.code, study=entry.study, day=day.isoformat(), state=state,
+        format=2, code=entry.code, study=entry.study, day=day.isoformat(), state=state,
         enrolled=enrolled,
     ).model_dump()  # fmt: skip
     stem = f"{entry.code}.{entry.study[:16]}"

@@ -2,6 +2,7 @@
 
 from pmulab.panels.absent import Absent
 from pmulab.panels.analyse import Analyse
+from pmulab.panels.announce import Announce
 from pmulab.panels.begin import Begin
 from pmulab.panels.choose import ChooseStudy
 from pmulab.panels.enrol import Enrol
@@ -22,6 +23,7 @@ from pmulab.panels.watch import Watch
 __all__ = [
     "Absent",
     "Analyse",
+    "Announce",
     "Begin",
     "ChooseStudy",
     "CollectScores",

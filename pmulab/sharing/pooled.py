@@ -32,6 +32,7 @@ MOST_ROWS = 60
 _STATES = {
     "registered": "announced",
     "running": "running",
+    "analysed": "analysed, its pack is not in",
     "finished": "in",
     "stopped": "stopped",
     "never reported": "never reported",

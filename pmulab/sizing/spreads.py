@@ -2,6 +2,7 @@
 
 from math import sqrt
 
+from pmulab.counting import counted
 from pmulab.errors import UserError
 from pmulab.estimate.precision import sd_upper_limit
 from pmulab.estimate.proportions import exact_proportion
@@ -131,4 +132,5 @@ def cautious_share(plan: Plan, yes: int, n: int) -> float:
 
 def _refuse_few(n: int) -> None:
     if n < FEWEST:
-        raise UserError(f"{n} clients say nothing about a spread.", "Use at least three.")
+        said = f"{counted(n, 'client')} {'says' if n == 1 else 'say'} nothing about a spread."
+        raise UserError(said, "Use at least three.")

@@ -11,9 +11,11 @@ from pmulab.findings.pooled import Registered
 from pmulab.folders import HOUR, tidy
 from pmulab.packs.model import study_fingerprint
 from pmulab.packs.register import FOLDER, NewsState, announce, entry_path, read_register, tell
+from pmulab.stations.analyse import FINISHED
 from pmulab.stations.answer import Answer
 from pmulab.stations.opening import Opened, opened
 from pmulab.study import Study
+from pmulab.wording.amounts import sized
 
 ANNOUNCED = "announced to the group"
 
@@ -54,7 +56,8 @@ def register(study: Opened, group: str | Path, due: str = "") -> Answer[Path]:
         folder.record(ANNOUNCED, study=entry.study, due=entry.due)
     lines = [
         f"Announced to the group: {entry.question}",
-        f"Main measure: {entry.primary}; said to matter: {entry.worthwhile:g} {entry.unit}; "
+        f"Main measure: {entry.primary}; said to matter: "
+        f"{sized(f'{entry.worthwhile:g}', entry.unit)}; "
         f"{counted(entry.planned, 'client')}; the pack is expected by {entry.due}.",
     ]
     if entry.clients_then:
@@ -63,6 +66,24 @@ def register(study: Opened, group: str | Path, due: str = "") -> Answer[Path]:
             "report says so. Announce the next plan before its first client."
         )
     return Answer(tuple(lines), path, (path,))
+
+
+def announced(study: Study) -> str:
+    """Say when a plan was announced to the group, as the journal knows.
+
+    Parameters
+    ----------
+    study : Study
+
+    Returns
+    -------
+    str
+        '' if it never was.
+    """
+    for one in study.journal():
+        if one.event == ANNOUNCED:
+            return f"Announced on {one.time[:10]}; expected by {one.detail['due']}."
+    return ""
 
 
 def _told(folder: Study, entry: Registered) -> bool:
@@ -100,7 +121,7 @@ def _entry(folder: Study, due: str) -> Registered:
 def _news(folder: Study, group: Path, known: Registered) -> Answer[Path]:
     enrolled = len(folder.assignments())
     stopped = any(entry.event == "study stopped" for entry in folder.journal())
-    state: NewsState = "stopped" if stopped else "running"
+    state: NewsState = "stopped" if stopped else "analysed" if _analysed(folder) else "running"
     if not enrolled and not stopped:
         raise UserError(
             f"This plan was announced on {known.registered}, and there is nothing new to tell.",
@@ -110,6 +131,13 @@ def _news(folder: Study, group: Path, known: Registered) -> Answer[Path]:
     folder.record("told the group", study=known.study, state=state, enrolled=enrolled)
     return Answer(
         (f"Told the group: {state}, {counted(enrolled, 'client')} so far.",), path, (path,)
+    )
+
+
+def _analysed(folder: Study) -> bool:
+    """Tell whether the finished study was analysed."""
+    return any(
+        one.event == "analysed" and one.detail.get("way") == FINISHED for one in folder.journal()
     )
 
 

@@ -24,12 +24,12 @@ from pmulab.wording.comparisons import (
     reading,
 )
 from pmulab.wording.details import details, p_words
+from pmulab.wording.elsewhere import elsewhere_lines
 from pmulab.wording.few import few_words
 from pmulab.wording.headings import HEADINGS, finding_heading
 from pmulab.wording.parts import part_words, parts_differ_words
 from pmulab.wording.pooling import (
     check_lines,
-    elsewhere_lines,
     footnote_lines,
     pooled_certainty,
     pooled_finding,

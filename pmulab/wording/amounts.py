@@ -1,6 +1,6 @@
 """Amounts, units and ranges in words, with the decimals that a measure deserves."""
 
-from pmulab.counting import counted
+from pmulab.counting import counted, singular
 from pmulab.findings import Interval
 from pmulab.plan import Outcome, shown_decimals
 
@@ -56,10 +56,11 @@ def span(interval: Interval, outcome: Outcome) -> str:
     places = decimals(outcome, low, high)
     unit = unit_of(outcome)
     if low < 0 < high:
-        return f"from {amount(low, places)} {unit} lower to {amount(high, places)} {unit} higher"
+        below, above = (sized(amount(end, places), unit) for end in (low, high))
+        return f"from {below} lower to {above} higher"
     word = "lower" if high <= 0 and low < 0 else "higher"
     near, far = sorted((abs(low), abs(high)))
-    return f"{amount(near, places)} to {amount(far, places)} {unit} {word}"
+    return f"{amount(near, places)} to {sized(amount(far, places), unit)} {word}"
 
 
 def agree_about_zero(one: Interval, other: Interval) -> bool:
@@ -78,11 +79,12 @@ def unit_of(outcome: Outcome) -> str:
 
 def with_unit(value: float, outcome: Outcome) -> str:
     """Say an amount with its unit, one in the singular: '2 min', '1 grade'."""
-    unit = unit_of(outcome)
-    first, space, rest = unit.partition(" ")
-    if value == 1 and first.endswith("s"):
-        unit = first.removesuffix("s") + space + rest
-    return f"{value:g} {unit}"
+    return sized(f"{value:g}", unit_of(outcome))
+
+
+def sized(number: str, unit: str) -> str:
+    """Put a written number before its unit, one in the singular."""
+    return f"{number} {singular(unit) if number == '1' else unit}"
 
 
 def direction_words(outcome: Outcome) -> tuple[str, str]:
@@ -105,7 +107,7 @@ def signed(value: float, outcome: Outcome) -> str:
     if round(value, places) == 0:
         return SAME
     word = "lower" if value < 0 else "higher"
-    return f"{amount(value, places)} {unit_of(outcome)} {word}"
+    return f"{sized(amount(value, places), unit_of(outcome))} {word}"
 
 
 def amount(value: float, places: int) -> str:

@@ -11,6 +11,7 @@ from pmulab.wording.amounts import (
     level_words,
     p_number,
     signed,
+    sized,
     span,
     unit_of,
     with_unit,
@@ -106,7 +107,8 @@ def _adjusted(effect: Effect, plan: Plan) -> Iterator[str]:
         mattered = "mattered" if clear else "may have mattered"
         yield (
             f"Working order {mattered}: the second eyelid came out about "
-            f"{amount(second, places)} {unit_of(outcome)} {'higher' if second > 0 else 'lower'}."
+            f"{sized(amount(second, places), unit_of(outcome))} "
+            f"{'higher' if second > 0 else 'lower'}."
         )
 
 

@@ -16,7 +16,6 @@ from pmulab.wording.amounts import (
     with_unit,
 )
 from pmulab.wording.comparisons import did_better, favours, how_sure
-from pmulab.wording.safety import safety_lines
 
 NEXT_HELD = "93 to 98"
 """Measured, tests/bench/measured_pooling.md."""
@@ -45,26 +44,6 @@ def registered_words(found: PooledFindings) -> str:
         return f"{reported} of {len(asked)} registered studies are in{silent}."
     told = f"{reported} of {len(asked)} registered studies of this question are in{silent}."
     return f"{told} {counted(others, 'registered study')} asked something else."
-
-
-def elsewhere_lines(found: PooledFindings) -> Iterator[str]:
-    """Tell the harm of every study that is not counted with the others, one line a study.
-
-    Parameters
-    ----------
-    found : PooledFindings
-
-    Yields
-    ------
-    str
-        Its name, its own two ways, then its harm.
-    """
-    for one in found.other_harm:
-        ways = f"{one.arms.A.label}; {one.arms.B.label}"
-        yield (
-            f"Not counted here: {one.label} ({one.question} Its ways: {ways}). "
-            f"{' '.join(safety_lines(one.safety, one))}"
-        )
 
 
 def study_words(study: StudyResult, question: Question) -> str:

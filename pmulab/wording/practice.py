@@ -6,7 +6,7 @@ from pmulab.counting import counted
 from pmulab.estimate.control_charts import SETTLED, Chart
 from pmulab.plan import Outcome
 from pmulab.practice import FEWEST_BASELINE, BeforeAfter, Line, Shares, Tuned, Watched
-from pmulab.wording.amounts import capital, level_words, signed, span
+from pmulab.wording.amounts import capital, level_words, signed, span, with_unit
 from pmulab.wording.cautions import CAUTIONS, INVENTED
 from pmulab.wording.comparisons import how_sure
 from pmulab.wording.safety import none_seen_words
@@ -207,7 +207,7 @@ def practice_next(watched: Watched) -> Iterator[str]:
 def _middle(line: Line) -> str:
     if line.run.median is None:
         return ""
-    return f" The middle value (median) is {line.run.median:g} {line.outcome.unit}."
+    return f" The middle value (median) is {with_unit(line.run.median, line.outcome)}."
 
 
 def _run(line: Line) -> str:

@@ -234,9 +234,9 @@ def next_lines(findings: Findings) -> Iterator[str]:
         "G1": "Ask a second studio to repeat the comparison before anybody teaches it.",
         "G2": "Repeat with more clients, or pool with a colleague, to learn the size.",
         "G3": "Choose by cost or comfort, and put the next question.",
-        "G4": "Keep to the usual way; plan a new study only if clients can be found in good time.",
+        "G4": "Keep to what you did before; plan a new study only if clients can be found soon.",
         "G5": "Choose by cost or comfort, and put the next question.",
-        "G6": "Keep to the usual way; use these cases to plan a larger comparison.",
+        "G6": "Keep to what you did before; use these cases to plan a larger comparison.",
         "G7": "Review what happened before anything else is planned.",
         "G8": "Treat it as open; settle what the answer depends on, then repeat.",
     }

@@ -311,7 +311,7 @@ APART = {
     "stopped": (lambda p: changed(p, findings__provenance__stopped="harm"), "stopped early"),
     "never locked": (lambda p: changed(p, findings__provenance__locked=""), "never locked"),
     "no spread": (
-        lambda p: changed(p, findings__primary__sd_of_differences=None), "no spread between them",
+        lambda p: changed(p, findings__primary__sd_of_differences=None), "all of them alike",
     ),
 }  # fmt: skip
 

@@ -12,7 +12,7 @@ pytestmark = pytest.mark.browser
 
 NOTEBOOKS = {
     "00_start_here": (1, "Which study?", "Show how far it has come", "Enrolled: 12 of 12"),
-    "01_plan_a_comparison": (6, "Which study?", "Show how far it has come", "Enrolled: 12 of 12"),
+    "01_plan_a_comparison": (7, "Which study?", "Show how far it has come", "Enrolled: 12 of 12"),
     "02_record_and_check_cases": (4, "Check the records", "Check", "Nothing here blocks"),
     "03_score_healed_results_blind": (
         4,

@@ -111,7 +111,7 @@ STRANGE = {
     "no TOML": ("= = =", "cannot be read"),
     "deep": ("a = " + "[" * 9000, "cannot be read"),
     "huge": ("# " + "x" * 30_000, "far too large"),
-    "later release": ("format = 2", "later release"),
+    "later release": ("format = 3", "later release"),
     "one entry more": ("surprise = 1", "not as pmulab writes it"),
     "no day": ('registered = "2026-13-45"', "not as pmulab writes it"),
     "infinite": ("worthwhile = inf", "not as pmulab writes it"),

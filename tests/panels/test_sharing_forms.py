@@ -1,10 +1,13 @@
 """The forms of pack and pool: the shown line does the same, failures are told."""
 
 import pytest
+from studies import ANSWERS, clock, code_of, enrolled_study, plan_text
 
-from pmulab.panels import Pack, Pool
+from pmulab.panels import Announce, Pack, Pool
+from pmulab.stations.enrol import enrol
 from pmulab.stations.group import open_group
 from pmulab.stations.open_study import open_study
+from pmulab.study import begin
 
 
 @pytest.fixture(scope="module")
@@ -59,3 +62,40 @@ def test_a_wrong_folder_is_told_in_the_form(place):
 
     assert panel.result is None
     assert "is not there" in panel.said.value
+
+
+def test_announcing_waits_for_the_lock(tmp_path):
+    draft = begin(tmp_path / "draft", plan_text(), clock())
+    panel = Announce(draft.folder)
+
+    assert panel._button.layout.display == "none"
+    assert panel.inputs == {}
+    assert panel.said.value == ""
+
+
+def test_without_a_group_the_form_is_quiet_and_says_so_when_pressed(tmp_path):
+    panel = Announce(enrolled_study(tmp_path / "study", 0).folder)
+
+    assert panel.said.value == ""
+    panel._clicked()
+    assert "without a group leave this out" in panel.said.value
+
+
+def test_a_plan_is_announced_before_the_first_client_then_told_of(tmp_path):
+    study = enrolled_study(tmp_path / "study", 0)
+    group = tmp_path / "group"
+    group.mkdir()
+    panel = Announce(study.folder)
+    panel.inputs["group"].value, panel.inputs["due"].value = str(group), "2027-03-01"
+    panel.press()
+
+    assert "Announced to the group" in panel.said.value
+    assert "register(study=" in panel.line.value
+    assert list(group.glob("register/*.toml")) == list(panel.result.files)
+    assert panel._button.description == "Tell the group how it stands"
+    assert "due" not in panel.inputs
+
+    enrol(study, code_of(1), ANSWERS)
+    panel.inputs["group"].value = str(group)
+    panel.press()
+    assert "Told the group: running, 1 client so far." in panel.said.value

@@ -210,3 +210,18 @@ def test_hostile_labels_run_nothing(shown):
 
     assert any("Content Security Policy" in told for told in sheet.told)
     assert sheet.evaluate("typeof run") == "undefined"
+
+
+SMALLEST = """() => Math.min(...[...document.querySelectorAll('body, body *')]
+  .filter(one => !one.closest('svg') && [...one.childNodes].some(
+    node => node.nodeType === Node.TEXT_NODE && node.textContent.trim()))
+  .map(one => parseFloat(getComputedStyle(one).fontSize) * 72 / 96))"""
+
+
+@pytest.mark.parametrize("study", [build.demo, build.trade, build.parallel, build.empty])
+def test_no_printed_letter_is_smaller_than_seven_points(sheet, study):
+    """Seven points: about the smallest print that is read without effort (from memory)."""
+    sheet.set_content(handout_html(study(), "A demo studio"))
+    sheet.emulate_media(media="print")
+
+    assert sheet.evaluate(SMALLEST) >= 6.99

@@ -412,3 +412,10 @@ def test_the_file_names_nobody_else():
     assert (known.title, known.author) == ("Damp or dry wipe", "A demo studio")
     assert known.last_modified_by == "A demo studio"
     assert known.created.date().isoformat() == build.PROVENANCE.analysed
+
+
+def test_steps_stand_on_a_line_each():
+    """Four numbered steps under each way, none run on after another."""
+    (ways, _) = DECKS["demo"].slides[1].rows
+    for part, arm in zip(ways, (build.demo_plan().arms.A, build.demo_plan().arms.B), strict=True):
+        assert part.lines == tuple(filter(None, map(str.strip, arm.steps.splitlines())))

@@ -128,6 +128,18 @@ def test_announcing_before_the_first_client_then_telling_news(tmp_path, shared):
     assert study.journal()[-1].event == "announced to the group"
 
 
+def test_a_study_that_was_analysed_is_not_called_running(tmp_path, shared):
+    study = paired_study(tmp_path / "study", A, B)
+    register(study, shared)
+    running = register(study, shared)
+    analyse(study)
+    analysed = register(study, shared)
+
+    assert "Told the group: running, 10 clients so far." in str(running)
+    assert "Told the group: analysed, 10 clients so far." in str(analysed)
+    assert read_register(shared).entries[0].state == "analysed"
+
+
 def test_two_studios_announce_the_same_question_word_for_word(tmp_path, shared):
     """One ready question, one text of the plan: cards of their own keep the studies apart."""
     north, south = (paired_study(tmp_path / name, A, B, **SHOES) for name in ("north", "south"))

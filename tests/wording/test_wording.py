@@ -100,6 +100,18 @@ def test_two_intervals_never_say_different_things_about_zero(difference, standar
     assert ("the interval of the difference itself counts" in line) is not shown
 
 
+def test_one_unit_stands_in_the_singular():
+    """'1 segment of 10', never '1 segments of 10'; '1 percentage point'."""
+    kept = replace(OUTCOME, unit="segments of 10")
+    shares = replace(OUTCOME, kind="yes-no", unit="yes", low=0.0, high=1.0, worthwhile=20.0)
+
+    assert with_unit(1, kept) == "1 segment of 10"
+    assert with_unit(2, kept) == "2 segments of 10"
+    assert span(Interval(-3.0, 1.0, 0.95, "t"), shares) == (
+        "from 3 percentage points lower to 1 percentage point higher"
+    )
+
+
 def test_about_the_same_is_said_as_such():
     assert "about the same with way one as with way two" in finding(effect(-1, 1, "G3"), PLAN)
 

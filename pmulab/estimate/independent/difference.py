@@ -149,7 +149,7 @@ def typical_shift(a: Values, b: Values, *, step: float = 0.0, level: float = 0.9
     rank, attained = _rank_sum_limit(group_a.size, group_b.size, level)
     low, high = opened(float(shifts[rank - 1]), float(shifts[-rank]), step)
     if low == high:
-        note = "The values hardly vary and the step of the scale is not given: no spread."
+        note = "The values hardly vary and the step of the scale is not given: no interval."
         return no_interval(value, n, method, note)
     how = "exact rank-sum limits"
     note = "" if attained >= level else surest_level(n, attained, "clients")

@@ -133,7 +133,7 @@ def _no_spread(a: Floats, b: Floats, rounding: float) -> str:
     if min(a.size, b.size) < 2:
         return f"Two clients in each group are needed; there are {a.size} and {b.size}."
     if max(spread(a), spread(b), rounding) == 0:
-        return "Neither group varies and the step of the scale is not given: no spread."
+        return "Neither group varies and the step of the scale is not given: no interval."
     return ""
 
 

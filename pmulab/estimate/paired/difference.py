@@ -169,7 +169,7 @@ def typical_difference(a: Values, b: Values, *, step: float = 0.0, level: float 
         low, high = min(low, student.low), max(high, student.high)
     low, high = opened(low, high, step)
     if low == high:
-        note = "The differences hardly vary and the step of the scale is not given: no spread."
+        note = "The differences hardly vary and the step of the scale is not given: no interval."
         return no_interval(value, d.size, method, note)
     how = "exact signed-rank limits" + (", hull with Student t" if attained < level else "")
     note = "" if attained >= level else surest_level(d.size, attained)

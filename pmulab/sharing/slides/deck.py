@@ -6,9 +6,11 @@ from textwrap import wrap
 
 from pmulab.figures import Picture, flow, pairs
 from pmulab.figures.lettering import clean, shortened
+from pmulab.figures.palette import ARM_SIGNS
 from pmulab.findings import Findings
+from pmulab.plan import Key, Plan
 from pmulab.sharing.fitting import SHORT, TIGHT, Room, fitted, shareable
-from pmulab.sharing.parts import alarms_and_rest, exploratory_readings
+from pmulab.sharing.parts import ARMS, alarms_and_rest, exploratory_readings, steps_of
 from pmulab.sharing.slides.layout import fits, place
 from pmulab.sharing.slides.slide import Kind, Part, Slide
 from pmulab.wording import (
@@ -34,6 +36,8 @@ from pmulab.wording.meaning import does_not_mean, means
 _TITLE, _QUESTION, _MADE_BY = 100, 240, 80
 _PIECE = 1200
 """Letters of one line beyond which it goes on in a further one; nothing of it is left out."""
+_STEP_SIZE = 12
+"""Points below which steps run on in one paragraph instead of a line each."""
 _CAUTION_SIZE = 14
 """Points below which the cautions are not made smaller for the sake of fingerprints."""
 
@@ -80,13 +84,20 @@ def deck(findings: Findings, made_by: str = "") -> Deck:
     return made if all(map(fits, made.slides)) else _deck(whole, TIGHT, made_by)
 
 
+def _way(whole: Plan, key: Key, room: Room, *, apart: bool) -> Part:
+    """Give an arm's steps, one line each where they are to stand apart."""
+    steps = steps_of(whole, key, room.steps)
+    label = shortened(whole.arms.label(key), room.label)
+    return _part(steps if apart else [" ".join(steps)], f"{ARM_SIGNS[key]} {key}: {label}")
+
+
 def _deck(whole: Findings, room: Room, made_by: str) -> Deck:
     short = fitted(whole, room)
     study = whole.plan.study
     title, by = shortened(study.title, _TITLE), shortened(made_by, _MADE_BY)
     slides = [
         *_question(short, title, by),
-        _method(whole, short),
+        _method(whole, short, room),
         _clients(whole, short),
         *_safety(whole, short),
         _seen(short),
@@ -148,19 +159,26 @@ def _question(findings: Findings, title: str, made_by: str) -> list[Slide]:
     return [_slide(title, rows, notes), *_spread(alarms, warned)]
 
 
-def _method(whole: Findings, short: Findings) -> Slide:
-    arms = short.plan.arms
-    ways = (
-        _part([arms.A.steps], f"● A: {arms.A.label}"),
-        _part([arms.B.steps], f"■ B: {arms.B.label}"),
-    )
+def _method(whole: Findings, short: Findings, room: Room) -> Slide:
+    """Show the steps of both ways, one line each where that fits in letters of a good size."""
     plan = whole.plan
     notes = [
         *method_lines(plan),
         f"A: {plan.arms.A.label}. {plan.arms.A.steps}",
         f"B: {plan.arms.B.label}. {plan.arms.B.steps}",
     ]
-    return _slide(HEADINGS["method"], [ways, (_part(method_lines(short.plan)),)], notes)
+    apart, together = (
+        _slide(
+            HEADINGS["method"],
+            [
+                tuple(_way(plan, key, room, apart=one) for key in ARMS),
+                (_part(method_lines(short.plan)),),
+            ],
+            notes,
+        )
+        for one in (True, False)
+    )
+    return apart if fits(apart) and place(apart).size >= _STEP_SIZE else together
 
 
 def _clients(whole: Findings, short: Findings) -> Slide:

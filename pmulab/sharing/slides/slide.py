@@ -26,8 +26,9 @@ class Part:
 
     @property
     def dashed(self) -> bool:
-        """Whether the lines hang from dashes; a line alone needs none."""
-        return self.kind != "said" and len(self.lines) > 1
+        """Whether the lines hang from dashes; a line alone, or numbered ones, need none."""
+        numbered = all(line[:1].isdigit() for line in self.lines)
+        return self.kind != "said" and len(self.lines) > 1 and not numbered
 
 
 @dataclass(frozen=True, slots=True)
