@@ -10,6 +10,7 @@ from studies import ANSWERS, clock, plan_text
 from pmulab.entries import FORMAT
 from pmulab.errors import UserError
 from pmulab.packs.reading import read_pack
+from pmulab.packs.register import FORMAT as REGISTER
 from pmulab.packs.register import read_register
 from pmulab.stations.analyse import analyse
 from pmulab.stations.check import check
@@ -82,7 +83,7 @@ def test_a_plan_of_a_later_format_is_refused(tmp_path):
 
 def test_an_entry_of_a_later_register_is_set_aside(first):
     (path,) = (first / "group" / "register").iterdir()
-    path.write_text(path.read_text().replace("format = 1", "format = 2"))
+    path.write_text(path.read_text().replace("format = 1", f"format = {REGISTER + 1}"))
 
     (aside,) = read_register(first / "group").set_aside
     assert "later release" in aside.why

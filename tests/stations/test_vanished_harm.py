@@ -9,9 +9,9 @@ import json
 
 import pytest
 from openpyxl import load_workbook
+from stations.test_absent import drop_rows, values
+from stations.test_enrol import REVIEW, event
 from studies import ANSWERS, code_of, enrolled_study, fill_workbook
-from test_absent import drop_rows, values
-from test_enrol import REVIEW, event
 
 from pmulab.errors import UserError
 from pmulab.stations.absent import absent
