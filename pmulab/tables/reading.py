@@ -4,7 +4,7 @@ A frame holds the fields present as text in the one form of `mending`, empty tex
 and three columns that say where a row stands: `SOURCE`.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from itertools import zip_longest
 from pathlib import Path
 
@@ -230,20 +230,22 @@ def _read_grid(
 
 
 def _read_column(
-    grid: Grid, field: Field, rows: list[int], cells: tuple[object, ...], arms: Mapping[str, str]
+    grid: Grid, field: Field, rows: list[int], cells: tuple[Hashable, ...], arms: Mapping[str, str]
 ) -> tuple[list[str], list[Mend], list[Problem]]:
     """Read one column; each distinct value is mended once."""
-    kinds = list(zip(map(type, cells), cells, strict=True))
+    # in a workbook 1, 1.0 and True are equal but not the same; a text table holds text only
+    whole = not grid.sheet
+    kinds: Sequence[Hashable] = cells if whole else list(zip(map(type, cells), cells, strict=True))
+    distinct = dict(zip(kinds, cells, strict=True))
     readings = {
-        (kind, value): mend(field, value, arms, grid.serial_dates)
-        for kind, value in dict.fromkeys(kinds)
+        kind: mend(field, value, arms, grid.serial_dates) for kind, value in distinct.items()
     }
     texts = [readings[kind].text for kind in kinds]
     told = {kind: reading for kind, reading in readings.items() if reading.fault or reading.why}
     mends: list[Mend] = []
     problems: list[Problem] = []
     for row, kind in zip(rows, kinds, strict=True) if told else ():
-        reading, value = told.get(kind), kind[1]
+        reading, value = told.get(kind), distinct[kind]
         if reading is None:
             continue
         place = (grid.file, grid.sheet, row)

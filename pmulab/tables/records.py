@@ -4,7 +4,7 @@ import hashlib
 import json
 from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, cast
 
 import numpy as np
 import pandas as pd
@@ -102,10 +102,8 @@ def fingerprint_of(
     for name, frame in frames.items():
         fields = sorted(tables[name].fields, key=lambda field: field.name)
         parts = [_written(field, name, frame[field.name], reasons) for field in fields]
-        lines += (
-            f"[{_json(name)}, {{{', '.join(filter(None, row))}}}]"
-            for row in zip(*parts, strict=True)
-        )
+        begun = f"[{_json(name)}, {{"
+        lines += (f"{begun}{', '.join(filter(None, row))}}}]" for row in zip(*parts, strict=True))
     return hashlib.sha256("\n".join(sorted(lines)).encode()).hexdigest()
 
 
@@ -127,7 +125,7 @@ def _written(
     for place in (codes < 0).nonzero()[0] if reasons else ():
         reason = reasons.get((table, values.index[int(place)], field.name), "")
         out[place] = f"{name}: {_json(reason)}" if reason else ""
-    return [str(one) for one in out]
+    return cast("list[str]", out.tolist())
 
 
 def assemble(

@@ -70,7 +70,7 @@ import seaborn
 rows = pd.read_excel(sys.argv[1] + "/records.xlsx", sheet_name="sessions")
 rows.columns = rows.columns.str.rstrip(" *")
 pairs = rows.pivot(index="client_code", columns="arm_actual", values="work_min")
-print(pingouin.ttest(pairs["A"], pairs["B"], paired=True))
+print(pingouin.ttest(pairs.iloc[:, 0], pairs.iloc[:, 1], paired=True))
 axes = seaborn.stripplot(rows, x="arm_actual", y="work_min")
 axes.figure.savefig(sys.argv[1] + "/by-hand.png")
 """
