@@ -32,7 +32,8 @@ def running(running: "Running") -> Picture:
         Bars of clients against the number planned, what was left out, and what went wrong, over
         both arms together.
     """
-    told = [line for text in safety_lines(running.safety) for line in broken(text, 62, 2)][:6]
+    # what is said of harm is never cut: the picture grows instead
+    told = [line for text in safety_lines(running.safety) for line in broken(text, 62, len(text))]
     gaps = sorted(running.missing_values.items(), key=lambda item: (-item[1], item[0]))
     height = 1.83 + 0.15 * max(len(told), min(len(gaps), _MOST_GAPS) + 1)
 

@@ -15,7 +15,7 @@ from pmulab.wording.amounts import (
     unit_of,
     with_unit,
 )
-from pmulab.wording.comparisons import did_better, favours, how_sure
+from pmulab.wording.comparisons import HARM_FIRST, did_better, favours, how_sure
 
 NEXT_HELD = "93 to 98"
 """Measured, tests/bench/measured_pooling.md."""
@@ -81,13 +81,14 @@ def pooled_finding(found: PooledFindings) -> str:
         if len(studies) == 1:
             return f"{title}: this is one study, so nothing is pooled. {each}."
         return f"{title}: two studies, so no common number is given. {each}."
+    first = f"{HARM_FIRST} " if found.safety.harm_first else ""
     size = signed(found.together.value, question.outcome)
     joined = "as" if size == SAME else "than"
     a, b = question.labels
     return (
-        f"{title}: {size} with {a} {joined} with {b}, on average over {len(studies)} studies with "
-        f"{counted(found.clients, 'client')} ({_interval(found.together.interval, question)}). "
-        f"{_reading(found)}"
+        f"{first}{title}: {size} with {a} {joined} with {b}, on average over "
+        f"{len(studies)} studies with {counted(found.clients, 'client')} "
+        f"({_interval(found.together.interval, question)}). {_reading(found)}"
     )
 
 
@@ -100,8 +101,8 @@ def _reading(found: PooledFindings) -> str:
         f"than the {matters} that was said to matter.",
         "G2": f"{did_better(favoured, found.certainty)}; how much is open: the interval of the "
         f"average reaches from too small to matter to the {matters} that would, or beyond.",
-        "G3": f"Any average difference is likely smaller than the {matters} that would matter: "
-        "choose by cost or comfort.",
+        "G3": f"Any average difference is likely smaller than the {matters} that would matter"
+        f"{'' if found.safety.harm_first else ': choose by cost or comfort'}.",
         "G4": "We cannot tell.",
         "G5": f"A small average difference, less than the {matters} that would matter.",
     }

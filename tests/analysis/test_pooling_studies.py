@@ -18,6 +18,7 @@ from pmulab.wording import (
     registered_words,
     spread_lines,
 )
+from pmulab.wording.comparisons import HARM_FIRST
 
 
 def together(packs, register=(), **given):
@@ -98,6 +99,17 @@ def test_every_pooled_line_says_how_many_registered_studies_are_in(five, silent)
     assert found.if_silent.value > found.together.value
     assert any("silent study had seen no difference" in line for line in check_lines(found))
     assert "1 study that never reported" in pooled_certainty(found)
+
+
+@pytest.mark.parametrize("case", ["G1", "G2", "G3", "G4", "G5"])
+def test_harm_comes_before_what_the_studies_say_together(five, case):
+    found = replace(together(five), case=case)
+    harmed = replace(found, safety=replace(found.safety, stop="Studio one: a serious event."))
+
+    assert HARM_FIRST not in pooled_finding(found)
+    assert pooled_finding(harmed).startswith(HARM_FIRST)
+    assert "cost or comfort" not in pooled_finding(harmed)
+    assert ("cost or comfort" in pooled_finding(found)) == (case == "G3")
 
 
 def test_one_study_is_not_pooled(five):

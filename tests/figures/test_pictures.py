@@ -271,6 +271,15 @@ def test_running_view_hides_the_arms():
     assert not any("ifference" in text for text in found)
 
 
+def test_what_is_said_of_harm_is_never_cut_in_the_running_view():
+    stop = "PAUSE NOW: " + "stop the series and refer the client to a physician. " * 6 + "The end."
+    safety = replace(build.under_way().safety, stop=stop)
+    told = " ".join(words(running(build.under_way(safety=safety)).svg))
+
+    assert "The end." in told
+    assert "…" not in told
+
+
 def test_running_view_of_nobody():
     """The first day of a study can be drawn."""
     safety = replace(build.under_way().safety, treated=0, visits=0, visits_signed=0)
