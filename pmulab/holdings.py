@@ -3,8 +3,10 @@
 How files are written stands in `keeping`; what was changed from outside is told by `study`.
 """
 
+import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
 
@@ -100,7 +102,7 @@ class Holdings(Files):
         """Give the locked plan, or None as long as nothing was locked."""
         for entry in self.journal():
             if entry.event == "plan locked":
-                plan = plan_from_dict(entry.detail["plan"], f"{JOURNAL}, line {entry.number}")
+                plan = _plan_of(json.dumps(entry.detail["plan"]), f"{JOURNAL}, line {entry.number}")
                 known = entry.detail
                 return Locked(plan, entry.time, known["fingerprint"], known["allocation"])
         return None
@@ -124,8 +126,8 @@ class Holdings(Files):
                 "The plan is not locked yet, so there are no cards.",
                 f"Lock it first: pmulab lock {typed(self.folder)}",
             )
-        cards = unseal(read_text(self.path(ALLOCATION)), str(self.path(ALLOCATION)))
-        if sha256(seal(cards).encode()).hexdigest() != locked.allocation:
+        cards, fingerprint = _cards_of(read_text(self.path(ALLOCATION)), str(self.path(ALLOCATION)))
+        if fingerprint != locked.allocation:
             raise UserError(
                 f"{self.path(ALLOCATION)} holds other cards than those drawn at locking.",
                 f"Put back the {ALLOCATION} that was written then. Nothing was changed.",
@@ -202,6 +204,19 @@ class Holdings(Files):
         before = read_bytes(path) if path.exists() else b""
         write_atomically(path, with_row(before, names, row, str(path)))
         return path
+
+
+@lru_cache(maxsize=8)
+def _plan_of(text: str, where: str) -> Plan:
+    """Build a locked plan from its JSON, the same one once."""
+    return plan_from_dict(json.loads(text), where)
+
+
+@lru_cache(maxsize=8)
+def _cards_of(text: str, where: str) -> tuple[Schedule, str]:
+    """Read sealed cards and take their fingerprint, the same text once."""
+    cards = unseal(text, where)
+    return cards, sha256(seal(cards).encode()).hexdigest()
 
 
 def refuse_remains(folder: Path) -> None:

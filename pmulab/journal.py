@@ -10,6 +10,7 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
+from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
@@ -112,13 +113,20 @@ def read_journal(path: Path) -> Journal:
     """
     if not path.exists():
         return Journal()
-    *lines, tail = read_bytes(path).removeprefix(_MARK).split(b"\n")
+    entries, cut, tail = _lines_of(read_bytes(path), str(path))
+    return Journal(entries, cut, tail, _gone(path, entries))
+
+
+@lru_cache(maxsize=8)
+def _lines_of(content: bytes, place: str) -> tuple[tuple[Entry, ...], tuple[int, ...], bytes]:
+    """Read the lines of a journal; the same bytes are read once, as every step asks for them."""
+    *lines, tail = content.removeprefix(_MARK).split(b"\n")
     entries: list[Entry] = []
     broken: dict[int, bytes] = {}
     for number, line in enumerate([*lines, tail], start=1):
         if not line.strip():
             continue
-        entry = parsed(line, f"{path}, line {number}")
+        entry = parsed(line, f"{place}, line {number}")
         if entry is None:
             broken[number] = line
         else:
@@ -128,8 +136,8 @@ def read_journal(path: Path) -> Journal:
     cut = {number: line for number, line in broken.items() if _hash(line) not in known}
     for number, line in cut.items():
         if not line.startswith(_BEGINNING):
-            raise unreadable(f"{path}, line {number}")
-    return Journal(tuple(entries), tuple(cut), last, _gone(path, entries))
+            raise unreadable(f"{place}, line {number}")
+    return tuple(entries), tuple(cut), last
 
 
 def add_entry(path: Path, event: str, detail: Mapping[str, Any], time: str) -> Entry:

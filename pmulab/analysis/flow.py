@@ -46,7 +46,7 @@ def flow(
     codes = {one.client_code for one in assignments} - gone
     carded = records.sessions["client_code"].isin(codes)
     treated = records.sessions.loc[carded & worked(records), "client_code"]
-    healed = judged(plan, records)
+    healed = judged(records, plan.healed.earliest)
     complete = [case for case in primary if case.complete]
     known = {case.client_code: case.why for case in primary if case.why}
     lost = Counter(known.values())

@@ -119,7 +119,7 @@ def _settled(plan: Plan, records: Records) -> pd.DataFrame:
     A row judged too early settles nothing: a later visit, or its reason, is still to come.
     """
     lost = records.healed[~records.healed["seen"].isin(SEEN).fillna(False)]
-    return pd.concat([judged(plan, records), lost])
+    return pd.concat([judged(records, plan.healed.earliest), lost])
 
 
 def _overdue(

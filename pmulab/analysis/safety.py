@@ -11,6 +11,7 @@ from pmulab.analysis.values import SEEN
 from pmulab.estimate.proportions import zero_events_upper_limit
 from pmulab.findings import Earlier, Event, EventArm, Safety
 from pmulab.tables import Allotted, Records
+from pmulab.tables.once import once
 from pmulab.tables.stop_rules import NONE_SEEN, arms_given, happened, serious, stop_reason
 from pmulab.tables.worked import worked
 
@@ -33,6 +34,11 @@ def safety(assignments: Sequence[Assignment], records: Records) -> Safety:
         Treated are clients with an opened card and a session that shows work. Every event is
         counted, whoever had it. `stop` holds a sentence when the stop rule asks for a pause.
     """
+    return _safety(records, tuple(assignments))
+
+
+@once
+def _safety(records: Records, assignments: tuple[Assignment, ...]) -> Safety:
     cards = {
         one.client_code: Allotted(one.slot.left, one.slot.first, one.slot.arm)
         for one in assignments

@@ -14,10 +14,12 @@ from pmulab.allocation import Assignment, Side
 from pmulab.findings import ClientValues
 from pmulab.plan import Outcome, Plan
 from pmulab.tables import TABLE_NAMES, Records, days_healed
+from pmulab.tables.once import once
 
 SEEN = ("seen", "photo_only")
 """Answers of the healed table that come with a result."""
 
+_EYELID = ["client_code", "side"]
 _YES = {"yes": 1.0, "possible": 1.0, "no": 0.0, True: 1.0, False: 0.0}
 
 
@@ -130,10 +132,9 @@ def used_rows(plan: Plan, records: Records, outcome: Outcome) -> pd.DataFrame:
     DataFrame
         Rows of the outcome's table with a value.
     """
-    rows = _first_sessions(records) if outcome.table == "sessions" else judged(plan, records)
-    found = rows.dropna(subset=[outcome.name])
     if outcome.table == "sessions":
-        return found
+        return _first_sessions(records).dropna(subset=[outcome.name])
+    found = judged(records, plan.healed.earliest).dropna(subset=[outcome.name])
     found = _blinded_first(found)
     return _judged_both(found) if plan.within_person else found
 
@@ -155,7 +156,7 @@ def unblinded(plan: Plan, records: Records, outcome: Outcome) -> int:
         return 0
     rows = used_rows(plan, records, outcome)
     known = rows[~rows["blinded"].fillna(False).astype(bool)]
-    return len(known[["client_code", "side"]].drop_duplicates())
+    return len(known[_EYELID].drop_duplicates())
 
 
 def without_withdrawn(records: Records) -> Records:
@@ -179,6 +180,7 @@ def without_withdrawn(records: Records) -> Records:
     )
 
 
+@once
 def withdrawn(records: Records) -> frozenset[str]:
     """Name the clients who took back their consent."""
     clients = records.clients
@@ -186,39 +188,44 @@ def withdrawn(records: Records) -> frozenset[str]:
     return frozenset(gone.astype(str))
 
 
-def judged(plan: Plan, records: Records) -> pd.DataFrame:
+@once
+def judged(records: Records, earliest: int) -> pd.DataFrame:
     """Give the healed rows that count.
 
     Parameters
     ----------
-    plan : Plan
     records : Records
+    earliest : int
+        First day of the plan on which an eyelid counts as healed.
 
     Returns
     -------
     DataFrame
-        Rows seen not earlier than the plan's first day, before any touch-up, of the first visit
+        Rows seen not earlier than that day, before any touch-up, of the first visit
         that qualifies, first look of each assessor; with the column `days`.
     """
     rows = with_days(records)
-    enough = (rows["days"] >= plan.healed.earliest).fillna(False)
+    enough = (rows["days"] >= earliest).fillna(False)
     rows = rows[rows["seen"].isin(SEEN) & enough & (rows["look_no"] == 1)]
     rows = rows[~_after_touch_up(rows, records)]
-    first = rows.groupby(["client_code", "side"])["visit_no"].transform("min")
+    first = rows.groupby(_EYELID)["visit_no"].transform("min")
     return rows[rows["visit_no"] == first]
 
 
 def _after_touch_up(rows: pd.DataFrame, records: Records) -> pd.Series:
     """Tell which healed rows come after the eyelid was worked on again."""
-    again = records.sessions[records.sessions["session_no"] > 1]
-    worked = again.groupby(["client_code", "side"])["session_date"].min().rename("again")
-    told = records.healed[records.healed["seen"] == "touched_up_before"]
-    visits = told.groupby(["client_code", "side"])["visit_no"].min().rename("told")
-    joined = rows.join(worked, on=["client_code", "side"]).join(visits, on=["client_code", "side"])
+    again = records.sessions[(records.sessions["session_no"] > 1).fillna(False)]
+    told = records.healed[(records.healed["seen"] == "touched_up_before").fillna(False)]
+    if again.empty and told.empty:
+        return pd.Series(False, index=rows.index)
+    worked = again.groupby(_EYELID)["session_date"].min().rename("again")
+    visits = told.groupby(_EYELID)["visit_no"].min().rename("told")
+    joined = rows.join(worked, on=_EYELID).join(visits, on=_EYELID)
     later = (joined["healed_date"] >= joined["again"]).fillna(False)
     return later | (joined["visit_no"] > joined["told"]).fillna(False)
 
 
+@once
 def with_days(records: Records) -> pd.DataFrame:
     """Give the healed rows with `days`, counted from the eyelid's first session."""
     return records.healed.assign(days=days_healed(records))

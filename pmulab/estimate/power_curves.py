@@ -20,6 +20,7 @@ Decisions = npt.NDArray[np.bool_]
 _ENUMERATED = 14
 _CHUNK = 64
 _NEWTON_STEPS = 12
+_SOLVED = 1e-12
 
 
 def t_power_curve(
@@ -258,12 +259,14 @@ def _saddlepoint_p(draws: Floats, step: float) -> Floats:
 
 def _saddlepoint(sizes: Floats, observed: Floats) -> Floats:
     """Solve sum(a * tanh(u * a)) = observed for u > 0, one a trial, by damped Newton steps."""
-    low = np.zeros(len(observed))
-    u: Floats = observed / (sizes**2).sum(axis=1)
+    low, squares = np.zeros(len(observed)), sizes**2
+    u: Floats = observed / squares.sum(axis=1)
     for _ in range(_NEWTON_STEPS):
         tilted = np.tanh(u[:, None] * sizes)
-        miss = (sizes * tilted).sum(axis=1) - observed
-        slope = (sizes**2 * (1 - tilted**2)).sum(axis=1)
+        miss = np.einsum("ij,ij->i", sizes, tilted) - observed
+        if not len(miss) or np.abs(miss).max() < _SOLVED:
+            break
+        slope = np.einsum("ij,ij->i", squares, 1 - tilted**2)
         low = np.where(miss < 0, u, low)
         u = np.clip(u - miss / np.maximum(slope, 1e-12), (low + u) / 2, 2 * u)
     return u

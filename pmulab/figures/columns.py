@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from matplotlib.collections import LineCollection
 from matplotlib.ticker import MaxNLocator
 
 from pmulab.figures.lettering import Letters, axis_label, broken, number, shortened, write
@@ -65,10 +66,13 @@ def draw_clients(axes: "Axes", effect: "Effect", plan: "Plan") -> None:
     plan : Plan
     """
     places = {key: _places(effect.clients, key) for key in _PLACES}
-    for client in effect.clients:
-        ends = [places[key][client.client] for key in _PLACES if client.client in places[key]]
-        if len(ends) == 2:
-            axes.plot(*zip(*ends, strict=True), color=JOIN, linewidth=0.9, zorder=1)
+    both = [
+        one.client for one in effect.clients if all(one.client in own for own in places.values())
+    ]
+    joins = LineCollection(
+        [[places[key][client] for key in _PLACES] for client in both], colors=JOIN, linewidths=0.9
+    )
+    axes.add_collection(joins, autolim=False)
     for key in _PLACES:
         _markers(axes, effect.clients, key, places[key])
         _average(axes, effect, key)
@@ -114,16 +118,20 @@ def _markers(
     places: dict[int, tuple[float, float]],
 ) -> None:
     colour = ARM_COLOURS[key]
-    for client in clients:
-        if client.client not in places:
-            continue
-        second = client.a_first is not None and client.a_first != (key == "A")
+    for face, later in ((colour, False), (PAPER, True)):
+        seen = [
+            places[one.client]
+            for one in clients
+            if one.client in places
+            and (one.a_first is not None and one.a_first != (key == "A")) == later
+        ]
         axes.plot(
-            *places[client.client],
+            [across for across, _ in seen],
+            [up for _, up in seen],
             marker=ARM_MARKERS[key],
             markersize=5,
             markeredgecolor=colour,
-            markerfacecolor=PAPER if second else colour,
+            markerfacecolor=face,
             linestyle="none",
             zorder=2,
             clip_on=False,

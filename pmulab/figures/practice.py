@@ -1,6 +1,7 @@
 """Consecutive clients as lines over time: run chart, limits, running sum, share by month."""
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from matplotlib.ticker import MaxNLocator
@@ -27,6 +28,7 @@ _MOST_CHANGES = 6
 _UNIT = 18
 
 
+@lru_cache(maxsize=32)  # the page and the form show the same
 def line_over_time(line: "Line") -> Picture:
     """Draw a measured outcome of consecutive clients.
 
@@ -65,6 +67,7 @@ def line_over_time(line: "Line") -> Picture:
     )
 
 
+@lru_cache(maxsize=32)
 def share_by_month(shares: "Shares") -> Picture:
     """Draw a yes/no outcome of consecutive clients, month by month.
 

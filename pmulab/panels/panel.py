@@ -13,6 +13,7 @@ from pmulab.errors import UserError
 from pmulab.panels.call import Call
 from pmulab.panels.drafts import Drafts
 from pmulab.panels.guard import Guard
+from pmulab.panels.heap import set_libraries_aside
 from pmulab.panels.showing import (
     CANCELLED,
     NOT_RUN,
@@ -220,6 +221,7 @@ class Panel:
         """Answer the button."""
         if monotonic() - self._answered >= self.patience:
             self.guarded(self.press)
+            set_libraries_aside()
             self._answered = monotonic()
 
     def guarded(self, step: Callable[[], Any]) -> None:
@@ -256,3 +258,4 @@ class Panel:
 
         display({"text/html": asleep(), "text/plain": NOT_RUN}, raw=True)
         display(self._repr_mimebundle_(), raw=True)
+        set_libraries_aside()

@@ -8,8 +8,9 @@ from hashlib import sha256
 from importlib.resources import files
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
+
+from pmulab.pages import template
 
 CAUTIONS = (
     "These pictures show people's eyes, and eyes identify people. Show them to nobody, copy them "
@@ -44,15 +45,7 @@ def page_html(public: Mapping[str, Any], pictures: Mapping[str, bytes]) -> str:
         "default-src 'none'; img-src data:; style-src 'unsafe-inline'; base-uri 'none'; "
         f"form-action 'none'; script-src 'sha256-{_digest(script)}'"
     )
-    environment = Environment(
-        autoescape=True,
-        undefined=StrictUndefined,
-        loader=PackageLoader("pmulab.scoring", "pages"),
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
-    )
-    return environment.get_template("score.html.jinja").render(
+    return template("pmulab.scoring", "score.html.jinja").render(
         number=public["number"],
         title=public["title"],
         invented=public["invented"],

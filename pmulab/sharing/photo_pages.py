@@ -4,11 +4,11 @@ from collections.abc import Iterable
 from importlib.resources import files
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from pmulab.figures.healed_line import healed_line
 from pmulab.photo.measuring import Reading
+from pmulab.sharing.rendering import rendered
 from pmulab.wording.cautions import INVENTED
 from pmulab.wording.photographs import PHOTO_CAUTIONS, PROTOCOL
 
@@ -65,15 +65,8 @@ def measured_page(shots: Iterable[tuple[str, str, Reading]], *, invented: bool) 
 
 
 def _page(name: str, **parts: Any) -> str:
-    environment = Environment(
-        autoescape=True,
-        undefined=StrictUndefined,
-        loader=PackageLoader("pmulab.sharing", "pages"),
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
     style = files("pmulab.sharing").joinpath("pages/photo.css").read_text(encoding="utf-8")
-    return environment.get_template(name).render(style=Markup(style), **parts)
+    return rendered(name, style=Markup(style), **parts)
 
 
 def _strip() -> str:

@@ -1,30 +1,17 @@
-"""Pages from their templates, every text escaped."""
+"""Pages for sharing from their templates, every text escaped."""
 
-from functools import cache
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from pmulab.pages import template
 
 
-@cache
-def _environment() -> Environment:
-    return Environment(
-        autoescape=True,
-        undefined=StrictUndefined,
-        loader=PackageLoader("pmulab.sharing", "pages"),
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
-    )
-
-
-def rendered(template: str, **words: Any) -> str:
+def rendered(name: str, **words: Any) -> str:
     """Fill a template of `pages/`.
 
     Parameters
     ----------
-    template : str
-        Name of its file.
+    name : str
+        Of its file.
     **words
         What the template names; a name that is missing is an error.
 
@@ -33,4 +20,4 @@ def rendered(template: str, **words: Any) -> str:
     str
         HTML; every text is escaped but what is marked as markup.
     """
-    return _environment().get_template(template).render(**words)
+    return template("pmulab.sharing", name).render(**words)

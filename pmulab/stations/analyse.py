@@ -1,5 +1,6 @@
 """Run the locked plan, or show how a running study stands with the arms hidden."""
 
+import json
 from dataclasses import dataclass, replace
 from datetime import date
 from importlib.metadata import version
@@ -104,14 +105,15 @@ def analyse(
             earlier_harm(folder, records),
         )
         findings = run_plan(plan, folder.assignments(), records, circumstances)
-        path = folder.remake(FINDINGS, findings.to_json())
+        text = findings.to_json()
+        path = folder.remake(FINDINGS, text)
         folder.record(
             "analysed",
             way=way.kind,
             records=records.fingerprint,
             findings=folder.file_hash(FINDINGS),
         )
-    return Answer(_lines(findings), findings, (path,), {"findings": findings.to_dict()})
+    return Answer(_lines(findings), findings, (path,), {"findings": json.loads(text)})
 
 
 def _stop(study: Study, reason: str) -> None:

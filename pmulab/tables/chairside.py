@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from pmulab.pages import template
 from pmulab.tables.expectations import Expectations
 from pmulab.tables.fields import Field, Table
 from pmulab.tables.guide import CAUTIONS
@@ -59,22 +60,12 @@ def chairside_sheet(tables: Mapping[str, Table], expectations: Expectations) -> 
     -------
     str
     """
-    from jinja2 import Environment, PackageLoader, StrictUndefined
-
     fields = [
         field
         for field in tables["sessions"].fields
         if field.name not in ("side", "block_no", "sequence", "note")
     ]
-    environment = Environment(
-        autoescape=True,
-        undefined=StrictUndefined,
-        loader=PackageLoader("pmulab.tables", "pages"),
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    page = environment.get_template("chairside.html")
-    return page.render(
+    return template("pmulab.tables", "chairside.html").render(
         visit=[_entry(field, expectations) for field in fields if field.per == "visit"],
         eyelid=[_entry(field, expectations) for field in fields if field.per == "eyelid"],
         cautions=CAUTIONS,

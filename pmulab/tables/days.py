@@ -2,9 +2,11 @@
 
 import pandas as pd
 
+from pmulab.tables.once import once
 from pmulab.tables.records import Records
 
 
+@once
 def first_session(records: Records) -> pd.Series:
     """Date of the first session of each eyelid.
 
@@ -23,6 +25,7 @@ def first_session(records: Records) -> pd.Series:
     return first.set_index(["client_code", "side"])["session_date"]
 
 
+@once
 def days_healed(records: Records) -> pd.Series:
     """Days from an eyelid's first session to its healed photo or visit.
 

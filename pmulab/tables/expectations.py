@@ -96,3 +96,6 @@ class Expectations:
     tables: Mapping[str, Table] = field(default_factory=study_tables)
     recorded: Mapping[ArmKey, Mapping[str, Shown]] = field(default_factory=dict)
     today: date | None = None
+
+    def __hash__(self) -> int:
+        return hash((self.design, self.lid, self.healed_window, self.planned_day, self.today))

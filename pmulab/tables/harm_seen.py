@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
+from pmulab.tables.once import once
 from pmulab.tables.records import Records
 from pmulab.tables.stop_rules import STOPS_AT_ONCE, UNREADABLE_KIND, happened
 
@@ -71,6 +72,7 @@ class Compared:
     milder: tuple[tuple[Harm, Harm], ...]
 
 
+@once
 def harm_of(records: Records) -> tuple[Harm, ...]:
     """Give every adverse event of the records in short.
 

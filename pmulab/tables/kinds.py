@@ -31,6 +31,8 @@ def typed(fields: Field, texts: pd.Series) -> pd.Series:
     -------
     Series
     """
+    if texts.isna().all():
+        return pd.Series([None] * len(texts), index=texts.index, dtype=DTYPES[fields.kind])
     if fields.kind == "date":
         days = pd.to_datetime(texts.where(texts.notna(), None), format="%Y-%m-%d")
         return pd.Series(days.astype("datetime64[s]"))

@@ -15,7 +15,7 @@ from pmulab.tables.report import Problem, Severity
 from pmulab.tables.union import SOURCE
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
 class Records:
     """What was recorded.
 
@@ -149,7 +149,9 @@ def assemble(
     -------
     Records
     """
-    full = {name: frames.get(name, empty_frame(tables[name])) for name in TABLE_NAMES}
+    full = {
+        name: frames[name] if name in frames else empty_frame(tables[name]) for name in TABLE_NAMES
+    }
     return Records(
         **full, missing=missing, fingerprint=fingerprint_of(tables, full, missing), sources=sources
     )

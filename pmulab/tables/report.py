@@ -4,6 +4,8 @@ from collections.abc import Iterable
 from dataclasses import asdict, dataclass, replace
 from typing import TYPE_CHECKING, Any, Literal
 
+from pmulab.pages import template
+
 if TYPE_CHECKING:
     import pandas as pd
 
@@ -237,17 +239,8 @@ class Report:
         """Return the whole report as one self-contained HTML page."""
         return self._rendered("report-page.html")
 
-    def _rendered(self, template: str) -> str:
-        from jinja2 import Environment, PackageLoader, StrictUndefined
-
-        environment = Environment(
-            autoescape=True,
-            undefined=StrictUndefined,
-            loader=PackageLoader("pmulab.tables", "pages"),
-            trim_blocks=True,
-            lstrip_blocks=True,
-        )
-        page = environment.get_template(template)
+    def _rendered(self, name: str) -> str:
+        page = template("pmulab.tables", name)
         found = [
             (severity, [problem for problem in self.problems if problem.severity == severity])
             for severity in (BLOCKS, LOOK)

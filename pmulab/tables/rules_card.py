@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import pandas as pd
 
 from pmulab.tables.expectations import Expectations
+from pmulab.tables.once import once
 from pmulab.tables.records import Records, row_problem
 from pmulab.tables.report import BLOCKS, LOOK, Problem
 
@@ -15,12 +16,14 @@ _ARM_TOLD = ("wrong_arm", "wrong_arm_and_order", "other")
 _ORDER_TOLD = ("wrong_order", "wrong_arm_and_order", "other")
 
 
+@once
 def _study_sessions(records: Records) -> pd.DataFrame:
     """Rows of the first session of each client; later ones are touch-ups."""
     sessions = records.sessions
     return sessions[sessions["session_no"].eq(1).fillna(False)]
 
 
+@once
 def _with_cards(records: Records, expectations: Expectations) -> pd.DataFrame:
     """Study sessions with what the card says: `card_arm`, `card_first`; NA if not known."""
     rows = _study_sessions(records).copy()
@@ -78,6 +81,7 @@ def worked_before_card(records: Records, expectations: Expectations) -> Iterator
         )  # fmt: skip
 
 
+@once
 def mirrored_clients(records: Records, expectations: Expectations) -> dict[str, int]:
     """Clients whose two eyelids are both exactly swapped against the card.
 

@@ -6,6 +6,7 @@ from typing import Any
 import pandas as pd
 
 from pmulab.tables.expectations import Expectations
+from pmulab.tables.once import once
 from pmulab.tables.records import Records, row_problem
 from pmulab.tables.report import BLOCKS, LOOK, Problem
 from pmulab.tables.rules_visits import true
@@ -29,6 +30,7 @@ _FINDINGS = (
 )
 
 
+@once
 def _per_session_client(records: Records) -> pd.DataFrame:
     """One row a client who has sessions, with her `clients` row; `row` is the session's index."""
     sessions = records.sessions.dropna(subset=["client_code"])
@@ -37,6 +39,7 @@ def _per_session_client(records: Records) -> pd.DataFrame:
     return first[["row", "client_code"]].merge(clients, on="client_code")
 
 
+@once
 def _by_code(records: Records) -> pd.DataFrame:
     known = records.clients.dropna(subset=["client_code"])
     return known.drop_duplicates("client_code").set_index("client_code")

@@ -2,12 +2,14 @@
 
 import pandas as pd
 
+from pmulab.tables.once import once
 from pmulab.tables.records import Records
 from pmulab.tables.schema import study_tables
 
 _SHOWS_WORK = ("work", "reaction")
 
 
+@once
 def worked(records: Records) -> "pd.Series[bool]":
     """Tell which session rows show work.
 
