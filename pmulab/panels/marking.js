@@ -49,11 +49,14 @@ function render({ model, el }) {
   const place = ([x, y]) => [clamp(x, model.get("width")), clamp(y, model.get("height"))];
   const scale = () => image.clientWidth / model.get("width") || 1;
 
-  function store(name, list, keep = true) {
+  function store(name, list, keep = true, settled = true) {
     if (keep) past.push(JSON.stringify(model.get("marks")));
     model.set("marks", { ...model.get("marks"), [name]: list });
     model.save_changes();
+    if (settled) tellPoints();
   }
+  // Saved changes wait while Python is at work, and a press of a button would come before them.
+  function tellPoints() { model.send({ marks: model.get("marks") }); }
   function title(index, s = step) {
     const [x, y] = points(s.name)[index];
     const of = s.most < 100 ? ` of ${s.most}` : "";
@@ -83,10 +86,10 @@ function render({ model, el }) {
     return [(box.left + frame.clientWidth / 2 - view.left) / scale(),
       (box.top + frame.clientHeight / 2 - view.top) / scale()];
   }
-  function move(index, at, keep = true) {
+  function move(index, at, keep = true, settled = true) {
     const list = points().map((point) => [...point]);
     list[index] = place(at);
-    store(step.name, list, keep);
+    store(step.name, list, keep, settled);
     active = index;
     draw();
   }
@@ -103,6 +106,7 @@ function render({ model, el }) {
     if (!past.length) { tell("Nothing to undo."); return; }
     model.set("marks", JSON.parse(past.pop()));
     model.save_changes();
+    tellPoints();
     active = Math.min(active, points().length - 1);
     draw();
     tell("Undone.");
@@ -139,13 +143,14 @@ function render({ model, el }) {
       let first = true;
       const follow = (next) => {
         const k = scale();
-        move(index, [start[0] + (next.clientX - from[0]) / k, start[1] + (next.clientY - from[1]) / k], first);
+        move(index, [start[0] + (next.clientX - from[0]) / k, start[1] + (next.clientY - from[1]) / k], first, false);
         first = false;
       };
       const end = () => {
         window.removeEventListener("pointermove", follow);
         window.removeEventListener("pointerup", end);
         window.removeEventListener("pointercancel", end);
+        tellPoints();
         focus(index);
         tell(title(index));
       };

@@ -1,6 +1,8 @@
 """The element in which points are put on a photo, by mouse, touch or keyboard."""
 
+from collections.abc import Mapping
 from importlib.resources import files
+from typing import Any
 
 import anywidget
 import traitlets
@@ -24,6 +26,32 @@ class Marking(anywidget.AnyWidget):
     alt = traitlets.Unicode("").tag(sync=True)
     marks = traitlets.Dict({}).tag(sync=True)
     outline = traitlets.List([]).tag(sync=True)
+
+    points = traitlets.Dict({})
+    """The marks as they are now, also those that are still on their way as `marks`."""
+
+    def __init__(self, **traits: Any) -> None:
+        super().__init__(**traits)
+        self.on_msg(self._heard)
+
+    def show(self, marks: Mapping[str, Any]) -> None:
+        """Put marks on the photo.
+
+        Parameters
+        ----------
+        marks : mapping
+            As `marks`.
+        """
+        self.marks = marks
+        self.points = marks
+
+    @traitlets.observe("marks")
+    def _stored(self, change: Any) -> None:
+        self.points = change["new"]
+
+    def _heard(self, _widget: Any, content: Any, _buffers: Any) -> None:
+        if isinstance(content, dict) and isinstance(content.get("marks"), dict):
+            self.points = content["marks"]
 
     def __repr__(self) -> str:
         return "Marking()"

@@ -129,7 +129,7 @@ class MarkPhoto(Panel):
         first = next((code for code in codes if not has_marks(study, code)), codes[0])
         lid = "upper" if study.plan().study.lid == "upper" else "lower"
         self.marking = Marking()
-        self.marking.observe(self._pointed, "marks")
+        self.marking.observe(self._pointed, "points")
         self.inputs = {
             "code": choice("Photo", options, first),
             "scale_mm": words("Millimetres between the two marks of the scale", "40"),
@@ -167,7 +167,7 @@ class MarkPhoto(Panel):
 
     def _marks(self) -> dict[str, Any]:
         """Give the marks as plain data, as far as they go."""
-        points = self.marking.marks
+        points = self.marking.points
         given: dict[str, Any] = {
             "style": self.inputs["style"].value,
             "grey": points.get("grey", []),
@@ -199,7 +199,7 @@ class MarkPhoto(Panel):
         marks = marks_of(study, code)
         self.marking.width, self.marking.height = marks.width, marks.height
         self.marking.alt = f"Photo {code}, {marks.width} by {marks.height} pixels"
-        self.marking.marks = self._unsaved.get(code) or _points(marks)
+        self.marking.show(self._unsaved.get(code) or _points(marks))
         self.marking.photo = photo_bytes(study, code)
         self._fill(marks)
 
@@ -220,7 +220,7 @@ class MarkPhoto(Panel):
 
     def _drawn(self, _change: Any) -> None:
         """Draw the planned line as it will be measured."""
-        points = self.marking.marks
+        points = self.marking.points
         try:
             scale, width = number(self.inputs["scale_mm"]), number(self.inputs["width_mm"])
             self.marking.outline = outline(

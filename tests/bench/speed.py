@@ -38,8 +38,9 @@ def gap(x, y, axis):
 
 def scipy_flips(d, resamples):
     return lambda: stats.permutation_test(
-        (d,), mean, permutation_type="samples", vectorized=True, n_resamples=resamples
-    )
+        (d,), mean, permutation_type="samples", vectorized=True, n_resamples=resamples,
+        rng=np.random.default_rng(9),
+    )  # fmt: skip
 
 
 def scipy_labels(a, b, resamples):

@@ -15,6 +15,10 @@ _TALL = {"width": 1280, "height": 4000}
 _SLOW = "[anywidget] Failed to initialize model"
 """Said after two seconds on a loaded machine; what would not work then is tested by itself."""
 _RUN = "() => window.jupyterapp.commands.execute('notebook:run-all-cells')"
+_BUSY = (
+    "(code) => { window.jupyterapp.shell.currentWidget.sessionContext.session.kernel"
+    ".requestExecute({ code }); }"
+)
 _END = "() => window.jupyterapp?.serviceManager.sessions.shutdownAll()"
 _THEME = "(theme) => window.jupyterapp.commands.execute('apputils:change-theme', { theme })"
 _CUT_OFF = """() => [...document.querySelectorAll('.pmulab-panel')].flatMap((panel) => {
@@ -77,6 +81,10 @@ class NotebookPage:
     def run(self) -> None:
         """Run all cells."""
         self.page.evaluate(_RUN)
+
+    def keep_busy(self, seconds: float) -> None:
+        """Let the kernel be at work for a while, as on a slow computer."""
+        self.page.evaluate(_BUSY, f"import time; time.sleep({seconds})")
 
     def trouble(self) -> list[str]:
         """List everything that went wrong so far: in the page, in cells and in forms."""
