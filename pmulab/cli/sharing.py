@@ -109,9 +109,11 @@ def lab(
     only_copy: Annotated[bool, typer.Option("--only-copy", help="Copy, do not open.")] = False,
 ) -> None:
     """Copy the guided notebooks into your folder and open JupyterLab there."""
+    from pmulab.stations.lab import DEMO, open_lab
     from pmulab.stations.lab import lab as station
-    from pmulab.stations.lab import open_lab
 
+    if not (folder.expanduser() / DEMO).exists():
+        print("Laying out the notebooks and an invented study; the first time this takes a while.")
     say(station(folder), False)
     if only_copy:
         from pmulab.disk import typed

@@ -8,6 +8,7 @@ from matplotlib.ticker import MaxNLocator
 from pmulab.figures.lettering import Letters, axis_label, number, shortened, write
 from pmulab.figures.palette import ARM_A, ARM_B, BAND, INK, QUIET
 from pmulab.figures.picture import Picture, drawn
+from pmulab.wording.amounts import sized
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -110,7 +111,7 @@ def _line(
 
 def _words(axes: "Axes", worthwhile: float, unit: str, planned: int | None) -> None:
     beside, top = axes.get_yaxis_transform(), axes.get_xaxis_transform()
-    matters = shortened(f"{number(worthwhile)} {unit}", 30)
+    matters = shortened(sized(number(worthwhile), unit), 30)
     lines = [matters, "would matter;", "below the line, the", "answer can be clear"]
     write(axes, (1.03, worthwhile), lines, Letters(colour=INK), transform=beside)
     if planned is not None:

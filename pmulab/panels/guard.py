@@ -87,7 +87,8 @@ _LOOKS = """
   color: var(--jp-ui-font-color0, #000); background: var(--jp-layout-color2, #eee); }
 .pmulab-panel .jupyter-button.mod-primary { background: #12376b; color: #fff;
   border-color: #fff; }
-.pmulab-panel .jupyter-button:disabled { opacity: 1; border-style: dashed;
+.pmulab-panel .jupyter-button.jupyter-button:disabled { opacity: 1;
+  border: 1px dashed var(--jp-ui-font-color2, #616161);
   background: var(--jp-layout-color1, #fff); color: var(--jp-ui-font-color1, #333); }
 .pmulab-said { display: block; padding: 4px 12px; margin: 8px 0;
   border-left: 6px solid var(--jp-brand-color1, #1976d2); }

@@ -17,7 +17,7 @@ from pmulab.plan.recorded import recorded
 from pmulab.stations.lock import empty_promises, lock
 from pmulab.stations.opening import opened
 from pmulab.tables.expectations import shown_words
-from pmulab.wording import CAUTIONS, few_words, unit_of
+from pmulab.wording import CAUTIONS, few_words, with_unit
 from pmulab.wording.few import too_few
 from pmulab.wording.plans import telling_lines
 
@@ -101,7 +101,7 @@ def _in_short(plan: Plan) -> list[str]:
         f"A: {plan.arms.A.label}. B: {plan.arms.B.label}.",
         *_shown(plan),
         f"Main measure: {main.title}.",
-        f"Smallest worthwhile difference: {main.worthwhile:g} {unit_of(main)}.{own}",
+        f"Smallest worthwhile difference: {with_unit(main.worthwhile, main)}.{own}",
         f"Healed visit: planned for day {healed.planned_day}; it counts from day "
         f"{healed.earliest} to day {healed.latest} after the session.",
         f"Clients planned: {plan.clients.planned}. {few_words(plan)}",

@@ -16,6 +16,7 @@ from pmulab.sizing import Sizes
 from pmulab.stations.opening import opened
 from pmulab.stations.size import size
 from pmulab.wording import few_words, unit_of
+from pmulab.wording.amounts import sized
 from pmulab.wording.sizes import needed_lines
 
 if TYPE_CHECKING:
@@ -120,7 +121,7 @@ class Matters(PlanPart):
         drawn = size_picture(middle, planned)
         guess = "" if len(shown) == 1 else " (a guess: you gave no spread)"
         self.picture.value = (
-            heading(f"If values spread by {middle.sd:.3g} {middle.unit}{guess}")
+            heading(f"If values spread by {sized(f'{middle.sd:.3g}', middle.unit)}{guess}")
             + drawn._repr_html_()
             + paragraphs([*needed_lines(middle, self._tried()), self._few(planned)])
             + line_of_code(str(call))

@@ -16,7 +16,8 @@ from pmulab import __version__
 from pmulab.errors import UserError
 from pmulab.installed import installed
 from pmulab.stations.answer import Answer
-from pmulab.stations.open_study import DEMO, open_study
+from pmulab.stations.open_study import DEMO as DEMO
+from pmulab.stations.open_study import open_study
 from pmulab.study import write_atomically
 
 FIRST = "00_start_here.ipynb"

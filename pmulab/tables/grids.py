@@ -6,6 +6,7 @@ import warnings
 import zipfile
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from io import BytesIO, StringIO
 from typing import Any
 
@@ -154,6 +155,7 @@ def _too_many_rows(file: str, sheet: str, most: int) -> Problem:
 # Workbooks
 
 
+@lru_cache(maxsize=4)  # a workbook is read again each time another table beside it changes
 def _workbook(source: Source) -> Opened:
     from openpyxl import load_workbook
 

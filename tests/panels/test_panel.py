@@ -1,6 +1,5 @@
 """What every form does: a call that is shown, a result, and never silence."""
 
-import inspect
 import logging
 
 import ipywidgets
@@ -16,7 +15,8 @@ from pmulab.stations.answer import Answer
 
 FORMS = [
     one
-    for name, one in inspect.getmembers(panels, inspect.isclass)
+    for name in panels.__all__
+    for one in (getattr(panels, name),)
     if issubclass(one, panels.Panel) and one is not panels.Panel
 ]
 
