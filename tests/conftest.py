@@ -1,6 +1,8 @@
 """What every test can rely on."""
 
+import os
 import shutil
+from contextlib import suppress
 
 import pytest
 from hypothesis import settings
@@ -17,6 +19,23 @@ _QUIET = (
     "--disable-component-update",
     "--disable-sync",
 )
+
+
+@pytest.fixture(scope="session")
+def made_demo(tmp_path_factory):
+    """The invented study, made once for all tests of a run: copy it, never change it."""
+    from pmulab.stations.demo import demo
+
+    base = tmp_path_factory.getbasetemp()
+    run = base.parent if "PYTEST_XDIST_WORKER" in os.environ else base
+    place = run / "made-demo" / "demo-study"
+    if not place.exists():
+        made = tmp_path_factory.mktemp("making") / "demo-study"
+        demo(made)
+        place.parent.mkdir(exist_ok=True)
+        with suppress(OSError):  # another worker was quicker
+            made.rename(place)
+    return place
 
 
 @pytest.fixture(scope="session")

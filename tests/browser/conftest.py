@@ -11,8 +11,8 @@ from pmulab.stations.chosen import CHOSEN
 
 
 @pytest.fixture(scope="session")
-def session(tmp_path_factory):
-    running = start(tmp_path_factory.mktemp("lab"))
+def session(tmp_path_factory, made_demo):
+    running = start(tmp_path_factory.mktemp("lab"), made_demo)
     yield running
     running.stop()
     assert not running.outside.exists(), running.outside.read_text()

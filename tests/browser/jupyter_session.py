@@ -1,6 +1,7 @@
 """A JupyterLab of its own for the tests: loopback, own settings, a temporary copy of the kit."""
 
 import secrets
+import shutil
 import socket
 import subprocess
 import time
@@ -66,15 +67,19 @@ class Session:
             self.process.wait(20)
 
 
-def start(place: Path) -> Session:
+def start(place: Path, demo: Path | None = None) -> Session:
     """Lay out a folder as `pmulab lab` does, and serve it.
 
     Parameters
     ----------
     place : Path
         An empty folder.
+    demo : Path, optional
+        The invented study, if it is made already.
     """
     folder, settings = place / "my-studies", place / "settings"
+    if demo is not None:
+        shutil.copytree(demo, folder / demo.name)
     lab(folder)
     settings.mkdir()
     write_settings(settings)

@@ -1,6 +1,7 @@
 """The stored notebooks are clean, and each watch over them notices what it is there for."""
 
 import copy
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -118,12 +119,13 @@ def test_code_that_is_not_folded_away_is_noticed(notebook):
     assert any("not folded away" in fault for fault in faults(notebook))
 
 
-def test_a_changed_number_is_noticed_by_comparing_outputs(notebook, tmp_path):
+def test_a_changed_number_is_noticed_by_comparing_outputs(notebook, tmp_path, made_demo):
     """nbval compares the text of every cell that is not a form."""
     for cell in notebook.cells:
         for output in cell.get("outputs", []):
             for kind, text in output.get("data", {}).items():
                 output.data[kind] = text.replace("12 of 12", "13 of 12")
+    shutil.copytree(made_demo, tmp_path / made_demo.name)
     seeded = tmp_path / "seeded.ipynb"
     nbformat.write(notebook, seeded)
     ran = subprocess.run(

@@ -5,7 +5,6 @@ import shutil
 import pytest
 from studies import ANSWERS
 
-from pmulab.stations.demo import demo
 from pmulab.stations.lock import PROMISES, lock
 from pmulab.stations.new import new
 from pmulab.stations.revise import revise
@@ -37,13 +36,6 @@ def planned_look(draft):
     revise(draft, {"analysis.looks": (8,)})
     lock(draft)
     return draft
-
-
-@pytest.fixture(scope="session")
-def made_demo(tmp_path_factory):
-    place = tmp_path_factory.mktemp("demo") / "demo-study"
-    demo(place)
-    return place
 
 
 @pytest.fixture

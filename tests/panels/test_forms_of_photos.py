@@ -133,3 +133,15 @@ def test_without_photos_the_forms_say_what_comes_first(locked):
 
     assert "take one in" in form._fields.children[0].value
     assert form._button.layout.display == "none"
+
+
+def test_points_that_are_still_on_their_way_are_saved(shown_demo):
+    """A press of the button comes before changes that wait until Python is done with others."""
+    form = panels.MarkPhoto(shown_demo)
+    form.marking._handle_custom_msg({"marks": points_of(UNMARKED)}, [])
+
+    assert form.marking.marks == {"grey": [], "scale": [], "line": []}
+    assert form._marks()["line"]["points"] == points_of(UNMARKED)["line"]
+    form.marking._handle_custom_msg({"marks": "none of ours"}, [])
+    form.marking._handle_custom_msg("nor this", [])
+    assert form.marking.points == points_of(UNMARKED)

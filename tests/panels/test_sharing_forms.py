@@ -1,20 +1,21 @@
 """The forms of pack and pool: the shown line does the same, failures are told."""
 
+import shutil
+
 import pytest
 from studies import ANSWERS, clock, code_of, enrolled_study, plan_text
 
 from pmulab.panels import Announce, Pack, Pool
 from pmulab.stations.enrol import enrol
 from pmulab.stations.group import open_group
-from pmulab.stations.open_study import open_study
 from pmulab.study import begin
 
 
 @pytest.fixture(scope="module")
-def place(tmp_path_factory):
+def place(tmp_path_factory, made_demo):
     folder = tmp_path_factory.mktemp("lab")
     open_group(folder / "demo-group")
-    open_study(folder / "demo-study")
+    shutil.copytree(made_demo, folder / "demo-study")
     return folder
 
 
