@@ -49,7 +49,6 @@ class Fooled(Panel):
     def form(self) -> Sequence[Widget]:
         """Give the number of the series."""
         self.inputs = {"number": words("Series number", str(EXAMPLE))}
-        self.inputs["number"].continuous_update = False
         self.inputs["number"].observe(self._from_start, "value")
         return [
             self.inputs["number"],

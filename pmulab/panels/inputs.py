@@ -23,13 +23,20 @@ def choice(label: str, options: Sequence[tuple[str, Any]], value: Any) -> Dropdo
 
 
 def words(label: str, value: str = "", example: str = "") -> Text:
-    """Make an input for one line."""
-    return Text(description=label, value=value, placeholder=example, style=_LABEL)
+    """Make an input for one line, handed on whole once it is left.
+
+    Letter by letter, the last ones would come after a button that is pressed while Python is busy.
+    """
+    return Text(
+        description=label, value=value, placeholder=example, style=_LABEL, continuous_update=False
+    )
 
 
 def long_words(label: str, value: str = "", rows: int = 3) -> Textarea:
-    """Make an input for several lines."""
-    return Textarea(description=label, value=value, rows=rows, style=_LABEL)
+    """Make an input for several lines, handed on like `words`."""
+    return Textarea(
+        description=label, value=value, rows=rows, style=_LABEL, continuous_update=False
+    )
 
 
 def tick(label: str, value: bool = False) -> Checkbox:

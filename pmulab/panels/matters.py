@@ -71,7 +71,6 @@ class Matters(PlanPart):
             "spread": words(_spread_words(plan)[0], example="empty if unknown"),
         }
         for name in ("worthwhile", "planned", "spread"):
-            self.inputs[name].continuous_update = False
             self.inputs[name].observe(self._changed, "value")
         self._live()
         hint = note(

@@ -15,7 +15,7 @@ _TALL = {"width": 1280, "height": 4000}
 _SLOW = "[anywidget] Failed to initialize model"
 """Said after two seconds on a loaded machine; what would not work then is tested by itself."""
 _RUN = "() => window.jupyterapp.commands.execute('notebook:run-all-cells')"
-_BUSY = (
+_IN_KERNEL = (
     "(code) => { window.jupyterapp.shell.currentWidget.sessionContext.session.kernel"
     ".requestExecute({ code }); }"
 )
@@ -82,9 +82,9 @@ class NotebookPage:
         """Run all cells."""
         self.page.evaluate(_RUN)
 
-    def keep_busy(self, seconds: float) -> None:
-        """Let the kernel be at work for a while, as on a slow computer."""
-        self.page.evaluate(_BUSY, f"import time; time.sleep({seconds})")
+    def in_kernel(self, code: str) -> None:
+        """Let the kernel run some code that the page does not show."""
+        self.page.evaluate(_IN_KERNEL, code)
 
     def trouble(self) -> list[str]:
         """List everything that went wrong so far: in the page, in cells and in forms."""

@@ -67,7 +67,7 @@ def opened(page):
 def test_a_photo_is_marked_by_mouse(page, session):
     form, points = opened(page), wanted(9)
     stage = form.panel.locator(".pmulab-marking-stage")
-    page.keep_busy(5)  # marks that are on their way are marks all the same
+    page.in_kernel("import time; time.sleep(5)")  # marks on their way are marks all the same
     for name, title in KINDS.items():
         form.panel.get_by_role("radio", name=title).click()
         for x, y in points[name]:
