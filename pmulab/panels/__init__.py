@@ -1,7 +1,8 @@
 """Forms for the notebooks: each calls one verb of the kit and shows the line that does the same."""
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from pmulab.lazily import lazily
 
 if TYPE_CHECKING:
     from pmulab.panels.absent import Absent
@@ -79,8 +80,4 @@ _FORMS = {
 }
 """The forms, and the module that holds each; loaded when they are first used."""
 
-
-def __getattr__(name: str) -> Any:
-    if name in _FORMS:
-        return getattr(import_module(f"pmulab.panels.{_FORMS[name]}"), name)
-    raise AttributeError(f"module 'pmulab.panels' has no attribute {name!r}")
+__getattr__ = lazily(__name__, _FORMS)

@@ -3,9 +3,9 @@
 No claim of a cause is made here: a dated change is no comparison.
 """
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
+from pmulab.lazily import lazily
 from pmulab.practice.model import (
     FEWEST_BASELINE,
     BeforeAfter,
@@ -34,8 +34,4 @@ __all__ = [
 
 _LATER = {"rows_of": "from_study", "watch": "charting"}
 
-
-def __getattr__(name: str) -> Any:
-    if name in _LATER:
-        return getattr(import_module(f"pmulab.practice.{_LATER[name]}"), name)
-    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+__getattr__ = lazily(__name__, _LATER)

@@ -4,9 +4,9 @@
 and reports every problem at once.
 """
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
+from pmulab.lazily import lazily
 from pmulab.tables.expectations import Allotted, Expectations
 from pmulab.tables.fields import MISSING_REASONS, TABLE_NAMES, Field, Fill, Table
 from pmulab.tables.report import BLOCKS, LOOK, Mend, Problem, Report
@@ -47,8 +47,4 @@ _LATER = {
     "workbook_bytes": "workbook",
 }
 
-
-def __getattr__(name: str) -> Any:
-    if name in _LATER:
-        return getattr(import_module(f"pmulab.tables.{_LATER[name]}"), name)
-    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+__getattr__ = lazily(__name__, _LATER)

@@ -1,8 +1,8 @@
 """The findings as slides: one deck, written as a page to show and as a file to edit."""
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
+from pmulab.lazily import lazily
 from pmulab.sharing.slides.deck import Deck, deck
 from pmulab.sharing.slides.slide import Part, Slide
 
@@ -14,8 +14,4 @@ __all__ = ["Deck", "Part", "Slide", "deck", "deck_html", "deck_pptx"]
 
 _LATER = {"deck_html": "as_html", "deck_pptx": "as_pptx"}
 
-
-def __getattr__(name: str) -> Any:
-    if name in _LATER:
-        return getattr(import_module(f"pmulab.sharing.slides.{_LATER[name]}"), name)
-    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+__getattr__ = lazily(__name__, _LATER)
