@@ -158,7 +158,8 @@ def _estimate(axes: "Axes", effect: "Effect", lines: int) -> None:
 
 
 def _sides(axes: "Axes", effect: "Effect") -> None:
-    below, above = direction_words(effect.outcome)
+    # After harm no picture says that a way is better, whatever this outcome shows.
+    below, above = ("", "") if effect.verdict.harm_first else direction_words(effect.outcome)
     right = axes.get_yaxis_transform()
     write(axes, (0.99, 0.97), [above], Letters(across="right", size=7.5), transform=axes.transAxes)
     write(

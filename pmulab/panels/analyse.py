@@ -94,7 +94,8 @@ class Analyse(Panel):
     def explain(self, result: Any) -> tuple[Sequence[str], str]:
         """Say what went wrong, then the main outcome; or show the running view."""
         if isinstance(result.value, Running):
-            return result.lines[:1], running_page(result)
+            pauses = [line for line in result.lines if line.startswith("PAUSE NOW")]
+            return [*pauses, result.lines[0]], running_page(result)
         findings: Findings = result.value
         said = [
             *(["Invented data for demonstration."] if findings.plan.study.invented else []),

@@ -10,11 +10,13 @@ from pmulab.allocation import Assignment, Side
 from pmulab.panels.call import Call
 from pmulab.panels.inputs import field_input, field_text, note, words
 from pmulab.panels.panel import Panel
-from pmulab.panels.showing import heading, paragraphs
+from pmulab.panels.showing import heading, paragraphs, said
 from pmulab.plan import Plan
 from pmulab.stations.enrol import WORKED_OUT, enrol
+from pmulab.stations.memory import waiting
 from pmulab.stations.opening import opened
 from pmulab.stations.replacing import spares_open
+from pmulab.stations.standing import pause_words
 from pmulab.tables.fields import Field
 
 _CONSENT, _IF_KNOWN = "Consent", "If you know it"
@@ -58,6 +60,9 @@ class Enrol(Panel):
             parts += [HTML(heading(title)), self._group(members)]
             if title == _CONSENT:
                 parts.append(note(_STOP_THERE))
+        harm = waiting(study.journal())
+        if harm:
+            parts.insert(0, HTML(said([pause_words(harm)], "problem")))
         full = len(study.assignments()) >= plan.clients.planned
         spares = spares_open(study, plan.clients.planned)
         return [*parts, HTML(heading("Only if it applies")), self._exceptions(full, spares)]

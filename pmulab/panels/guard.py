@@ -3,6 +3,8 @@
 Without it, typing 'd d' while a drop-down list of a form has the focus deletes the cell that
 holds the form: the notebook takes each single key that reaches it for a command. One listener
 watches over all forms of a page, so that a form is guarded even where its own part came too late.
+It also looks whether Python still runs: once it does not, an old answer, such as the card of the
+client before, must not stand there as if it were new.
 """
 
 import anywidget
@@ -14,6 +16,16 @@ export default {
       const plain = !event.ctrlKey && !event.metaKey && !event.altKey && event.key.length === 1;
       if (plain && event.target.closest(".pmulab-panel")) event.stopPropagation();
     };
+    const look = () => {
+      for (const panel of document.querySelectorAll(".pmulab-panel")) {
+        const status = panel.closest(".jp-NotebookPanel")
+          ?.querySelector(".jp-Notebook-ExecutionIndicator")?.dataset.status;
+        const gone = ["unknown", "dead", "terminating"].includes(status);
+        if (gone === panel.classList.contains("pmulab-gone")) continue;
+        panel.classList.toggle("pmulab-gone", gone);
+        panel.querySelectorAll("button").forEach((button) => { button.inert = gone; });
+      }
+    };
     const attach = (tries) => {
       const panel = el.closest(".pmulab-panel");
       if (!panel) {
@@ -24,6 +36,7 @@ export default {
       if (document.body.dataset.pmulabGuard) return;
       document.body.dataset.pmulabGuard = "on";
       document.body.addEventListener("keydown", stop);
+      setInterval(look, 1000);
     };
     attach(0);
   },
@@ -117,9 +130,11 @@ _LOOKS = """
   padding: 4px; min-height: 0;
   border: 1px solid var(--jp-ui-font-color2, #616161); margin-top: 2px; }
 .pmulab-panel .jupyter-widgets-disconnected::before { content: none; }
-.pmulab-panel.jupyter-widgets-disconnected::before {
+.pmulab-panel.pmulab-gone :is(.pmulab-said, .pmulab-card) { display: none; }
+.pmulab-panel.pmulab-gone .jupyter-button { opacity: 0.5; }
+.pmulab-panel:is(.jupyter-widgets-disconnected, .pmulab-gone)::before {
   content: "This form is asleep, and its buttons do nothing. What was saved is in the study "
-    "folder. To wake the form, choose Run > Run All Cells.";
+    "folder. To wake the form, choose Run > Run All Cells; once more if it stays empty.";
   display: block; font-size: 14px; font-family: inherit; line-height: 1.45; padding: 6px 12px;
   margin-bottom: 8px; border-left: 6px solid #c62f42; color: var(--jp-ui-font-color0, #000);
   background: var(--jp-layout-color2, #eee); }

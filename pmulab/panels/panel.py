@@ -185,7 +185,8 @@ class Panel:
         """
         words, rest = self.explain(result)
         problems = isinstance(result, Answer) and result.found_problems
-        self.tell(words, "look" if problems else "done")
+        pauses = any(line.startswith("PAUSE NOW") for line in words)
+        self.tell(words, "problem" if pauses else "look" if problems else "done")
         self.details.value = rest
         self.line.value = line_of_code(line)
 

@@ -1,12 +1,14 @@
 """Write down that an enrolled client never came to her session."""
 
+from pmulab.disk import typed
 from pmulab.errors import UserError
 from pmulab.stations.answer import Answer
 from pmulab.stations.check import records_of
-from pmulab.stations.memory import refuse_worked
+from pmulab.stations.memory import refuse_worked, remembered
 from pmulab.stations.opening import Opened, alarms, opened
 from pmulab.stations.reasons import refuse_telling
 from pmulab.study import Entry, Study
+from pmulab.tables.harm_seen import harm_of
 from pmulab.tables.worked import worked
 
 NEVER_CAME = "client never came"
@@ -31,7 +33,7 @@ def absent(study: Opened, client_code: str, reason: str) -> Answer[Entry]:
     ------
     UserError
         If she was not enrolled, was worked on after all by these records or an earlier reading
-        of them, no reason is given, or the reason tells a person.
+        of them, had an adverse event, no reason is given, or the reason tells a person.
     """
     folder, code, why = opened(study), client_code.strip().upper(), reason.strip()
     if not why:
@@ -47,6 +49,13 @@ def absent(study: Opened, client_code: str, reason: str) -> Answer[Entry]:
             "If she did not come back for the healed visit, write 'lost' in the table 'healed'.",
         )
     refuse_worked(folder, code)
+    known = (*harm_of(records), *remembered(folder.journal()).known)
+    if any(one.client_code == code for one in known):
+        raise UserError(
+            f"An adverse event of {code} is recorded, so she was there.",
+            "Write her sessions too. If the event is another client's, put its code right, and say "
+            f'why: pmulab amend {typed(folder.folder)} --reason "why". Nothing was written down.',
+        )
     with folder.writing():
         entry = _known(folder, code, why) or folder.record(NEVER_CAME, client_code=code, reason=why)
     lines = (

@@ -172,7 +172,8 @@ def _refuse_known(study: Study, code: str) -> None:
         if entry.event == "client not enrolled":
             raise UserError(
                 f"{code} was asked on {entry.time} and could not take part.",
-                "If that has changed, ask again under a new code; the first asking stays counted.",
+                "Once that has changed and whoever may decide it has cleared her, ask again under "
+                "a new code; the first asking stays counted.",
             )
 
 

@@ -13,9 +13,11 @@ from pmulab.counting import counted
 from pmulab.disk import typed
 from pmulab.entries import AMENDED
 from pmulab.errors import UserError
+from pmulab.stations.reviews import REVIEWED
 from pmulab.study import Entry, Study
 from pmulab.tables import Records
 from pmulab.tables.harm_seen import Harm, compared, harm_of
+from pmulab.tables.stop_rules import PAUSES_AT_ONCE
 from pmulab.tables.worked import worked
 
 READ = "records read"
@@ -114,6 +116,27 @@ def remembered(entries: Sequence[Entry]) -> Memory:
         for code in entry.detail.get("not_worked", ()):
             seen.pop(code, None)
     return Memory(harm, read, seen)
+
+
+def waiting(entries: Sequence[Entry]) -> tuple[Harm, ...]:
+    """Give the harm that stops a study at once and that no review has followed.
+
+    Parameters
+    ----------
+    entries : sequence of Entry
+
+    Returns
+    -------
+    tuple of Harm
+        As far as earlier readings of the records saw it.
+    """
+    last = max((at for at, one in enumerate(entries) if one.event == REVIEWED), default=-1)
+    before = remembered(entries[: last + 1]).known
+    return tuple(
+        one
+        for one in remembered(entries).known
+        if (one.serious or one.event in PAUSES_AT_ONCE) and one not in before
+    )
 
 
 def lost(study: Study, records: Records) -> Lost:

@@ -7,10 +7,12 @@ from typing import Literal
 from pmulab.errors import UserError
 from pmulab.plan import Plan
 from pmulab.stations.answer import Answer
+from pmulab.stations.memory import waiting
 from pmulab.stations.opening import Opened, opened
 from pmulab.stations.put_away import away
 from pmulab.stations.rounds import OPENED
 from pmulab.study import JOURNAL, PLAN, Entry, Study
+from pmulab.tables.harm_seen import Harm
 
 Reached = Literal["plan", "lock", "enrol", "score", "analyse", "handout", "pack", "unreadable"]
 _DEPTH = 2
@@ -89,7 +91,8 @@ def standing(study: Opened) -> Answer[Standing]:
         reached=reached,
         enrolled=enrolled,
         planned=plan.clients.planned,
-        next_step=_next_step(reached, enrolled >= plan.clients.planned, _scored_blind(plan)),
+        next_step=_after_harm(entries)
+        or _next_step(reached, enrolled >= plan.clients.planned, _scored_blind(plan)),
     )
     invented = ("Invented data for demonstration.",) if plan.study.invented else ()
     lines = (
@@ -166,6 +169,35 @@ def _reached(entries: tuple[Entry, ...]) -> Reached:
 
 def _scored_blind(plan: Plan) -> bool:
     return any(outcome.judged == "blind" for outcome in plan.outcomes)
+
+
+def _after_harm(entries: tuple[Entry, ...]) -> str:
+    """Say what comes before any other step once a study was stopped or somebody was harmed."""
+    stopped = next((one for one in entries if one.event == "study stopped"), None)
+    if stopped is not None:
+        return (
+            f"This study was stopped on {stopped.time[:10]}. See everybody who was worked on again "
+            "and record it (notebook 02); then hand on what was found (06, 07)."
+        )
+    harm = waiting(entries)
+    return pause_words(harm) if harm else ""
+
+
+def pause_words(harm: tuple[Harm, ...]) -> str:
+    """Say that nobody else is worked on until harm was reviewed.
+
+    Parameters
+    ----------
+    harm : tuple of Harm
+
+    Returns
+    -------
+    str
+    """
+    return (
+        f"PAUSE NOW: {'; '.join(dict.fromkeys(map(str, harm)))}. Nobody else is worked on in this "
+        "study until a physician and those who allowed it have reviewed this (notebook 02)."
+    )
 
 
 def _next_step(reached: Reached, full: bool, blind: bool) -> str:

@@ -8,6 +8,7 @@ from playwright.sync_api import expect
 
 pytestmark = pytest.mark.browser
 
+_SHUT_DOWN = "() => window.jupyterapp.commands.execute('kernelmenu:shutdown')"
 _RESTART = """() =>
   window.jupyterapp.shell.currentWidget.sessionContext.session.kernel.restart()"""
 _SAVE = "() => window.jupyterapp.commands.execute('docmanager:save')"
@@ -89,6 +90,13 @@ def test_a_form_without_its_kernel_says_how_it_is_woken(page):
     page.run()
     expect(asleep).to_be_hidden()
     expect(form.panel).to_be_visible()
+    form.press("Show how far it has come")
+    expect(form.said).to_be_visible()
+    page.page.evaluate(_SHUT_DOWN)
+    page.page.locator(".pmulab-panel.pmulab-gone").wait_for()
+    expect(form.said).to_be_hidden()  # an old answer must not stand there as a new one
+    told = form.panel.evaluate("panel => getComputedStyle(panel, '::before').content")
+    assert "buttons do nothing" in told
     ours = [one for one in page.trouble() if not any(word in one for word in _NOT_OURS)]
     assert ours == []
 

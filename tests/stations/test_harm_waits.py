@@ -1,0 +1,65 @@
+"""Wherever she looks first, harm that waits for a review is said first.
+
+That nobody else is worked on before a serious event was reviewed is common practice, no source.
+"""
+
+import pytest
+from openpyxl import load_workbook
+from stations.test_absent import values
+from stations.test_enrol import REVIEW, event
+from stations.test_vanished_harm import sign_out
+from studies import ANSWERS, code_of, enrolled_study, fill_workbook
+
+from pmulab.errors import UserError
+from pmulab.panels import Analyse, Enrol
+from pmulab.stations.absent import absent
+from pmulab.stations.analyse import analyse
+from pmulab.stations.check import check
+from pmulab.stations.enrol import enrol
+from pmulab.stations.standing import standing
+
+
+@pytest.fixture
+def study(tmp_path):
+    """Seven of eight clients; the seventh was hurt, and a check has seen it."""
+    made = enrolled_study(tmp_path / "study", 7, planned=8)
+    fill_workbook(made, values(range(1, 8)), events=[event(7)])
+    sign_out(made)
+    check(made)
+    return made
+
+
+def test_the_next_step_is_to_pause_until_it_was_reviewed(study):
+    assert standing(study).value.next_step.startswith("PAUSE NOW: corneal injury (severe, serious)")
+    enrol(study, code_of(8), ANSWERS, reviewed=REVIEW)
+    assert "PAUSE NOW" not in standing(study).value.next_step
+
+
+def test_a_stopped_study_asks_to_see_everybody_again(study):
+    analyse(study, stopped="an eye was hurt")
+    told = standing(study).value.next_step
+    assert told.startswith("This study was stopped on ")
+    assert "See everybody who was worked on again" in told
+
+
+def test_the_forms_say_it_first_and_as_an_alarm(study):
+    assert "PAUSE NOW: corneal injury" in Enrol(study.folder)._fields.children[0].value
+    form = Analyse(study.folder)
+    form.press()
+    first = form.said.value.index("PAUSE NOW")
+    assert first < form.said.value.index("the arms stay hidden")
+    assert "pmulab-problem" in form.said.value
+
+
+def test_a_client_with_an_event_was_not_absent(tmp_path):
+    made = enrolled_study(tmp_path / "study", 7, planned=8)
+    fill_workbook(made, values(range(1, 8)), events=[event(7)])
+    book = load_workbook(made.path("records.xlsx"))
+    sheet = book["sessions"]
+    for row in range(sheet.max_row, 1, -1):
+        if sheet.cell(row, 1).value == code_of(7):
+            sheet.delete_rows(row)
+    book.save(made.path("records.xlsx"))
+
+    with pytest.raises(UserError, match=f"An adverse event of {code_of(7)} is recorded"):
+        absent(made, code_of(7), "moved away")
