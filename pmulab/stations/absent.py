@@ -52,9 +52,10 @@ def absent(study: Opened, client_code: str, reason: str) -> Answer[Entry]:
     known = (*harm_of(records), *remembered(folder.journal()).known)
     if any(one.client_code == code for one in known):
         raise UserError(
-            f"An adverse event of {code} is recorded, so she was there.",
-            "Write her sessions too. If the event is another client's, put its code right, and say "
-            f'why: pmulab amend {typed(folder.folder)} --reason "why". Nothing was written down.',
+            f"An adverse event of {code} is recorded, so she cannot be called absent.",
+            "If she was worked on, write her sessions too. If the event is another client's, put "
+            f'its code right, and say why: pmulab amend {typed(folder.folder)} --reason "why". '
+            "Nothing was written down.",
         )
     with folder.writing():
         entry = _known(folder, code, why) or folder.record(NEVER_CAME, client_code=code, reason=why)

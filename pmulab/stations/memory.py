@@ -4,7 +4,7 @@ Whatever reads the records of a study writes into its journal what harm and whom
 once. Only an amendment with its reason lets the journal forget what stands in the records no more.
 """
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -131,12 +131,9 @@ def waiting(entries: Sequence[Entry]) -> tuple[Harm, ...]:
         As far as earlier readings of the records saw it.
     """
     last = max((at for at, one in enumerate(entries) if one.event == REVIEWED), default=-1)
-    before = remembered(entries[: last + 1]).known
-    return tuple(
-        one
-        for one in remembered(entries).known
-        if (one.serious or one.event in PAUSES_AT_ONCE) and one not in before
-    )
+    before = Counter(remembered(entries[: last + 1]).known)
+    since = (Counter(remembered(entries).known) - before).elements()
+    return tuple(one for one in since if one.serious or one.event in PAUSES_AT_ONCE)
 
 
 def lost(study: Study, records: Records) -> Lost:

@@ -176,8 +176,9 @@ def _after_harm(entries: tuple[Entry, ...]) -> str:
     stopped = next((one for one in entries if one.event == "study stopped"), None)
     if stopped is not None:
         return (
-            f"This study was stopped on {stopped.time[:10]}. See everybody who was worked on again "
-            "and record it (notebook 02); then hand on what was found (06, 07)."
+            f"This study was stopped on {stopped.time[:10]}. Everybody who was worked on still "
+            "gets her healed visit: record it (notebook 02). Then hand on what was found "
+            "(notebook 06)."
         )
     harm = waiting(entries)
     return pause_words(harm) if harm else ""

@@ -11,12 +11,16 @@ from stations.test_vanished_harm import sign_out
 from studies import ANSWERS, code_of, enrolled_study, fill_workbook
 
 from pmulab.errors import UserError
+from pmulab.findings import read_findings
 from pmulab.panels import Analyse, Enrol
+from pmulab.sharing.slides import deck
 from pmulab.stations.absent import absent
 from pmulab.stations.analyse import analyse
 from pmulab.stations.check import check
 from pmulab.stations.enrol import enrol
 from pmulab.stations.standing import standing
+from pmulab.wording import HEADINGS
+from pmulab.wording.comparisons import HARM_FIRST
 
 
 @pytest.fixture
@@ -39,7 +43,10 @@ def test_a_stopped_study_asks_to_see_everybody_again(study):
     analyse(study, stopped="an eye was hurt")
     told = standing(study).value.next_step
     assert told.startswith("This study was stopped on ")
-    assert "See everybody who was worked on again" in told
+    assert "Everybody who was worked on still gets her healed visit" in told
+    slides = deck(read_findings(study.path("findings.json").read_text())).slides
+    (seen,) = (one for one in slides if one.title == HEADINGS["seen"])
+    assert HARM_FIRST in str(seen.rows[0])
 
 
 def test_the_forms_say_it_first_and_as_an_alarm(study):

@@ -31,6 +31,7 @@ from pmulab.wording import (
     origin,
     safety_lines,
 )
+from pmulab.wording.comparisons import HARM_FIRST
 from pmulab.wording.meaning import does_not_mean, means
 
 _TITLE, _QUESTION, _MADE_BY = 100, 240, 80
@@ -198,8 +199,9 @@ def _safety(whole: Findings, short: Findings) -> list[Slide]:
 
 def _seen(short: Findings) -> Slide:
     plan, primary = short.plan, short.primary
-    row = (_part([difference_words(primary, plan)]),)
-    return _slide(HEADINGS["seen"], [row], [], pairs(primary, plan))
+    first = [HARM_FIRST] if primary.verdict.harm_first else []
+    rows = [(_part(first, kind="alarm"),), (_part([difference_words(primary, plan)]),)]
+    return _slide(HEADINGS["seen"], rows, [], pairs(primary, plan))
 
 
 def _finding(whole: Findings, short: Findings) -> Slide:
