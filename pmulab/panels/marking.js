@@ -19,7 +19,8 @@ function make(kind, className, words, into) {
   return part;
 }
 
-function render({ model, el }) {
+async function render({ model, el }) {
+  await listen(model);
   let step = STEPS[0], active = -1, times = 0, url = "";
   const past = [];
   el.classList.add("pmulab-marking");

@@ -4,13 +4,14 @@ from collections.abc import Mapping
 from importlib.resources import files
 from typing import Any
 
-import anywidget
 import traitlets
+
+from pmulab.panels.element import LISTEN, Element
 
 _HERE = files("pmulab.panels")
 
 
-class Marking(anywidget.AnyWidget):
+class Marking(Element):
     """A photo with points on it; the points are the only thing that comes back.
 
     Traits: `photo` (bytes of a JPEG), `width` and `height` (pixels), `alt` (words for the photo),
@@ -18,7 +19,7 @@ class Marking(anywidget.AnyWidget):
     over it: the middle of the planned line, then its edges).
     """
 
-    _esm = _HERE.joinpath("marking.js").read_text(encoding="utf-8")
+    _esm = LISTEN + _HERE.joinpath("marking.js").read_text(encoding="utf-8")
     _css = _HERE.joinpath("marking.css").read_text(encoding="utf-8")
     photo = traitlets.Bytes(b"").tag(sync=True)
     width = traitlets.Int(1).tag(sync=True)

@@ -206,8 +206,7 @@ class Panel:
         self.guarded(self._renew)
 
     def _renew(self) -> None:
-        if self.keeps_typing:
-            self.drafts.keep(self.inputs)
+        (self.drafts.keep if self.keeps_typing else self.drafts.saved)(self.inputs)
         self.inputs = {}
         self._fields.children = ()
         self._fields.children = tuple(self.form())

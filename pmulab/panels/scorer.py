@@ -3,14 +3,15 @@
 from collections.abc import Callable, Mapping
 from typing import Any
 
-import anywidget
 import traitlets
 
+from pmulab.panels.element import LISTEN, Element
 from pmulab.scoring.page import scorer_script, scorer_style
 
 _SHELL = """
 export default {
-  render({ model, el }) {
+  async render({ model, el }) {
+    await listen(model);
     el.classList.add("pmulab-scorer");
     const root = document.createElement("div");
     el.append(root);
@@ -43,7 +44,7 @@ export default {
 """
 
 
-class Scorer(anywidget.AnyWidget):
+class Scorer(Element):
     """One assessor's sheet.
 
     Parameters
@@ -56,7 +57,7 @@ class Scorer(anywidget.AnyWidget):
         Called with all answers after each change.
     """
 
-    _esm = scorer_script() + _SHELL
+    _esm = LISTEN + scorer_script() + _SHELL
     _css = scorer_style()
     round = traitlets.Dict().tag(sync=True)
     answers = traitlets.Dict().tag(sync=True)

@@ -81,9 +81,13 @@ class PrepareRound(Panel):
         finally:
             self._progress.layout.display = "none"
         self.show(self.result, str(call))
-        if self.result.value is not None:
-            self.moved_on()
         return self.result
+
+    def show(self, result: Any, line: str) -> None:
+        """Show the result; a new round is offered below first."""
+        if result.value is not None:
+            self.moved_on()
+        super().show(result, line)
 
     def _told(self, done: int, of: int) -> None:
         self._progress.max, self._progress.value = of, done

@@ -13,7 +13,17 @@ TWICE_AS_LARGE = {"width": 640, "height": 400}
 """What a page of 1280 by 800 gets when it is shown at 200 %."""
 _TALL = {"width": 1280, "height": 4000}
 _SLOW = "[anywidget] Failed to initialize model"
-"""Said after two seconds on a loaded machine; what would not work then is tested by itself."""
+"""Said after two seconds on a loaded machine; `load_slowly` is for what must work then too."""
+_GIVEN_UP = """(() => {
+  const patient = AbortSignal.timeout.bind(AbortSignal);
+  AbortSignal.timeout = (time) => {
+    if (time !== 2000) return patient(time);
+    const over = new AbortController();
+    Promise.resolve().then(() => over.abort());
+    return over.signal;
+  };
+})()"""
+"""The two seconds after which anywidget gives up an element are over at once."""
 _RUN = "() => window.jupyterapp.commands.execute('notebook:run-all-cells')"
 _IN_KERNEL = (
     "(code) => { window.jupyterapp.shell.currentWidget.sessionContext.session.kernel"
@@ -77,6 +87,10 @@ class NotebookPage:
         self.page.locator(".jp-NotebookPanel .jp-Cell").first.wait_for()
         expect(self.page.locator("#jp-main-statusbar")).to_contain_text("| Idle", timeout=_WAIT)
         expect(self.page.locator("#jupyterlab-splash")).to_have_count(0, timeout=_WAIT)
+
+    def load_slowly(self) -> None:
+        """Open from now on as if everything took longer than anywidget waits."""
+        self.page.add_init_script(_GIVEN_UP)
 
     def run(self) -> None:
         """Run all cells."""

@@ -67,7 +67,7 @@ def opened(page):
 def test_a_photo_is_marked_by_mouse(page, session):
     form, points = opened(page), wanted(9)
     stage = form.panel.locator(".pmulab-marking-stage")
-    page.in_kernel("import time; time.sleep(5)")  # marks on their way are marks all the same
+    page.in_kernel("import time; time.sleep(3)")  # marks on their way are marks all the same
     for name, title in KINDS.items():
         form.panel.get_by_role("radio", name=title).click()
         for x, y in points[name]:
@@ -94,6 +94,7 @@ def test_a_photo_is_marked_by_mouse(page, session):
 
 def test_a_photo_is_marked_by_keyboard_alone(page, session):
     (session.folder / "demo-study" / "photos" / f"{PHOTO.code}.marks.json").unlink(missing_ok=True)
+    page.load_slowly()
     form, points = opened(page), wanted(3)
     keys = page.page.keyboard
     cells = page.cells()
@@ -117,6 +118,7 @@ def test_a_photo_is_marked_by_keyboard_alone(page, session):
                     keys.press(f"Shift+{key}")
                 for _ in range(ones):
                     keys.press(key)
+    expect(form.panel.locator(".pmulab-edge")).to_have_count(2)  # drawn by Python from the marks
     keys.press("Shift+Tab")
     expect(page.page.locator(".pmulab-marking-dot:focus")).to_have_attribute(
         "aria-label", re.compile("Planned line, point 2")

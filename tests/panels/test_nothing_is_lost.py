@@ -21,6 +21,13 @@ def two(draft):
     return panels.Ways(panels.ChooseStudy(draft)), panels.Ways(panels.ChooseStudy(draft))
 
 
+def _fill(form, answers, code):
+    for name, answer in answers.items():
+        given = date.fromisoformat(answer) if name.endswith("_date") else answer
+        form.inputs[name].value = given
+    form.inputs["client_code"].value = code
+
+
 def test_typing_outlives_what_another_form_saves(draft):
     chosen = panels.ChooseStudy(draft)
     ways, promises = panels.Ways(chosen), panels.Promises(chosen)
@@ -33,6 +40,29 @@ def test_typing_outlives_what_another_form_saves(draft):
     promises.press()
     assert Study(draft).plan().promises.sharing == "Numbers only."
     assert Study(draft).plan().arms.A.label == "damp cotton wipe"
+
+
+def test_typing_heard_after_the_form_was_made_anew_is_kept(draft):
+    """The page hands it on while Python is busy with another form; it comes to the old input."""
+    chosen = panels.ChooseStudy(draft)
+    ways, promises = panels.Ways(chosen), panels.Promises(chosen)
+    typed_into = promises.inputs["promises.sharing"]
+    for _ in range(2):
+        ways.inputs["arms.A.label"].value += " damp"
+        ways.press()
+    typed_into.value = "Numbers only."
+
+    assert promises.inputs["promises.sharing"] is not typed_into
+    assert promises.inputs["promises.sharing"].value == "Numbers only."
+
+
+def test_typing_for_the_client_before_never_comes_to_the_next(locked, answers):
+    form = panels.Enrol(locked)
+    _fill(form, answers, "C101")
+    typed_into = form.inputs["reviewed"]
+    form.press()
+    typed_into.value = "too late"
+    assert form.inputs["reviewed"].value == ""
 
 
 def test_it_is_said_what_is_not_saved_yet_until_it_is(draft):
@@ -115,10 +145,7 @@ def test_a_number_is_never_saved_for_a_measure_that_was_exchanged_elsewhere(draf
 def test_two_notebooks_enrol_into_one_study(locked, answers):
     forms = panels.Enrol(locked), panels.Enrol(locked)
     for form, code in zip(forms, ("C101", "C102"), strict=True):
-        for name, answer in answers.items():
-            given = date.fromisoformat(answer) if name.endswith("_date") else answer
-            form.inputs[name].value = given
-        form.inputs["client_code"].value = code
+        _fill(form, answers, code)
     for form in forms:
         form.press()
 
