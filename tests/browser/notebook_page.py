@@ -2,6 +2,7 @@
 
 from pathlib import Path
 
+from axe_playwright_python.base import AXE_SCRIPT
 from axe_playwright_python.sync_playwright import Axe
 from browser.jupyter_session import Session
 from playwright.sync_api import Locator, Page, expect
@@ -43,6 +44,9 @@ _CUT_OFF = """() => [...document.querySelectorAll('.pmulab-panel')].flatMap((pan
 _HAS_HEIGHT = "() => { document.body.style.height = '100vh' }"
 """All in a body without height axe-core takes for hidden, and it passes over its letters."""
 _AXE = {"resultTypes": ["violations"]}
+_AXE_LOADED = "() => 'axe' in window"
+_LOADED_AXE = Axe("")
+"""It would load half a megabyte of script anew for each form."""
 _CELLS = "() => window.jupyterapp.shell.currentWidget.content.widgets.length"
 
 
@@ -119,12 +123,14 @@ class NotebookPage:
     def barriers(self) -> list[str]:
         """List what axe-core finds in our forms; JupyterLab's own parts are not ours to mend."""
         self.page.evaluate(_HAS_HEIGHT)
+        if not self.page.evaluate(_AXE_LOADED):
+            self.page.evaluate(AXE_SCRIPT)
         found = []
         for number, panel in enumerate(self.page.locator(".pmulab-panel").all()):
             panel.scroll_into_view_if_needed()
             panel.evaluate("(panel, number) => { panel.dataset.number = number }", str(number))
             place = f".pmulab-panel[data-number='{number}']"
-            found += Axe().run(self.page, context=place, options=_AXE).response["violations"]
+            found += _LOADED_AXE.run(self.page, context=place, options=_AXE).response["violations"]
         return [
             f"{fault['id']}: {node['html'][:160]}" for fault in found for node in fault["nodes"]
         ]
