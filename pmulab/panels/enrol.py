@@ -41,6 +41,7 @@ class Enrol(Panel):
         "and the study never overrides that. 'unsure' counts as a reason to wait."
     )
     button = "Save her answers and open her card"
+    repeats = "her answers"
 
     def form(self) -> Sequence[Widget]:
         """Give an input for each question, by subject; consent comes first."""

@@ -60,6 +60,8 @@ class Panel:
     """Whether its button may take over a second: it then says so, and can be stopped."""
     keeps_typing: ClassVar[bool] = True
     """Whether what was typed and not saved outlives a look at the study by another panel."""
+    repeats: ClassVar[str] = ""
+    """What of a client its line of code repeats; the next client must not read it."""
     patience: ClassVar[float] = 0.4
     """Seconds after an answer in which the second half of a double click is passed over."""
 
@@ -188,7 +190,7 @@ class Panel:
         pauses = any(line.startswith("PAUSE NOW") for line in words)
         self.tell(words, "problem" if pauses else "look" if problems else "done")
         self.details.value = rest
-        self.line.value = line_of_code(line)
+        self.line.value = line_of_code(line, self.repeats)
 
     def tell(self, words: Sequence[str], kind: Kind = "done") -> None:
         """Announce something, in place of what was announced before.

@@ -129,6 +129,12 @@ def test_clients_are_enrolled_or_refused_and_the_workbook_is_checked_until_mende
         expect(card).to_contain_text("damp cotton wipe")
         expect(card).to_contain_text("LEFT eyelid")
     page.picture("clicked-6-card", enrol.panel)
+    line = enrol.panel.locator("details", has_text="it repeats her answers")
+    expect(line.locator("pre")).to_be_hidden()
+    line.locator("summary").focus()
+    page.page.keyboard.press("Enter")
+    expect(line.locator("pre")).to_contain_text("'contacts': 'no'")
+    assert page.barriers() == []
 
     _ask(enrol, "C103", eligible(pregnant_or_nursing="yes"))
     expect(enrol.said).to_contain_text("C103 does not take part; no card was opened.")

@@ -57,6 +57,25 @@ def test_the_shown_line_enrols_just_the_same(locked, answers):
     assert Study(locked).assignments()[0].client_code == "C101"
 
 
+def test_the_line_that_repeats_answers_is_folded_away(locked, answers):
+    """Who sits down next must not read them; common practice, no source."""
+    form = panels.Enrol(locked)
+    fill(form, "C101", answers)
+    form.press()
+    shut, opened = form.line.value.split("</summary>")
+
+    assert shut.startswith("<details><summary>")
+    assert "it repeats her answers" in shut
+    assert "contacts" not in shut + form.said.value + form.details.value
+    assert "&#x27;contacts&#x27;: &#x27;no&#x27;" in opened
+
+    away = panels.Absent(locked)
+    away.inputs["code"].value, away.inputs["why"].value = "C101", "moved away"
+    away.press()
+    assert away.line.value.startswith("<details><summary>")
+    assert "moved away" not in away.line.value.split("</summary>")[0]
+
+
 def test_a_client_who_must_wait_is_told_why_and_no_card_is_opened(locked, answers):
     form = panels.Enrol(locked)
     fill(form, "C102", answers | {"active_eye_disease": "unsure"})
