@@ -28,7 +28,7 @@ from pmulab.tables import Records
 from pmulab.tables.answers import read_answers
 from pmulab.tables.fields import Table
 from pmulab.tables.report import Problem
-from pmulab.wording.cautions import CAPILLARIES, CONTACTS, EYELIDS_DIFFER
+from pmulab.wording.cautions import CAPILLARIES, CONTACTS, EYELIDS_DIFFER, EYELIDS_UNKNOWN
 
 _NO_CAPILLARIES = ("none", None, "")
 _NOT_AGREED = ("no", "n", "na_refused")
@@ -255,8 +255,9 @@ def _cautions(row: Mapping[str, str]) -> Iterator[str]:
         yield CAPILLARIES
     if row.get("contacts") != "no":
         yield CONTACTS
-    if row.get("eyelid_symmetry_ok") != "yes":  # left/right she would have no card
-        yield EYELIDS_DIFFER
+    alike = row.get("eyelid_symmetry_ok")  # unless it is yes, left/right she would have no card
+    if alike != "yes":
+        yield EYELIDS_DIFFER if alike == "no" else EYELIDS_UNKNOWN
 
 
 def _save(study: Study, table: Table, row: Mapping[str, str]) -> None:

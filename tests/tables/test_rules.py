@@ -421,3 +421,10 @@ def test_a_row_that_shows_another_way_than_was_drawn_is_pointed_to(shown, way, t
     assert only.what.startswith(told)
     study.put("sessions", 2, deviation="other")
     assert mine() == []
+
+
+def test_a_doubt_is_told_as_a_doubt():
+    """What she is unsure about is not said of her."""
+    study = Study().put("clients", 2, pregnant_or_nursing="unsure", anticoagulant="yes")
+    (only,) = problems_of(study)
+    assert "with: a blood thinner, unsure about pregnant or breast-feeding." in only.what
