@@ -132,9 +132,10 @@ _GENERAL = (
     ),
     Rule(
         "lash_serum_4w",
-        "medicine",
+        "lash_serum",
         "not now",
         "Lash serum in the past four weeks: defer; lid vessels may be widened.",
+        "One that a physician prescribed is never stopped on your word.",
     ),
     Rule(
         "allergy_flag",

@@ -105,6 +105,12 @@ def test_what_always_holds_is_said_of_a_doubt_too():
     assert "Never tell a client to stop a prescribed drug" in told.words
 
 
+def test_a_lash_serum_is_no_medicine():
+    """It is a cosmetic; what a physician prescribes is asked for apart (common practice)."""
+    assert codes({"lash_serum_4w": "yes"}) == ["lash_serum"]
+    assert codes({"anticoagulant": "yes"}) == codes({"isotretinoin_12m": "yes"}) == ["medicine"]
+
+
 def test_every_reason_can_be_written_into_the_clients_table():
     reasons = {one.code for one in obstacles({}, CARBON)}
     assert reasons <= set(CARBON.tables()["clients"]["eligible_reason"].choices)
