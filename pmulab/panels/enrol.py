@@ -72,7 +72,7 @@ class Enrol(Panel):
         cells = []
         for field in fields:
             self.inputs[field.name] = field_input(field)
-            cells.append(VBox([self.inputs[field.name], note(*_told(field))]))
+            cells.append(VBox([self.inputs[field.name], note(field.hint, *field.anchors)]))
         return _grid(cells)
 
     def _exceptions(self, full: bool, spares: int) -> Box:
@@ -133,12 +133,6 @@ def _grid(cells: Sequence[Widget]) -> Box:
     grid = Box(cells)
     grid.add_class("pmulab-fields")
     return grid
-
-
-def _told(field: Field) -> tuple[str, ...]:
-    if field.kind == "date":
-        return ("Leave empty if she said no.",)
-    return (field.hint, *field.anchors)
 
 
 def card(assignment: Assignment, plan: Plan) -> str:
