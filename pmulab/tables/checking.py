@@ -182,7 +182,9 @@ def _doubled(table: Table, frame: pd.DataFrame) -> Iterator[Problem]:
     for row in repeats:
         key = keys[frame.index.get_indexer(pd.Index([row]))[0]]
         file, _, number = _place(frame, first[key])
-        named = ", ".join(f"{name} {value}" for name, value in zip(table.keys, key, strict=True))
+        named = ", ".join(
+            f"{table[name].title} {value}" for name, value in zip(table.keys, key, strict=True)
+        )
         numbers = () if table.name in _EVERY_ROW else ("look_no", "session_no")
         again = next((name for name in numbers if name in table.keys), None)
         yield Problem(
@@ -190,7 +192,7 @@ def _doubled(table: Table, frame: pd.DataFrame) -> Iterator[Problem]:
             f"This row is there twice, first in row {number} of {file}: {named}. "
             + ("Both were read." if table.name in _EVERY_ROW else "Only the first was read."),
             "Take one of them out, or put its keys right"
-            + (f", such as {again} 2 for a second one." if again else "."),
+            + (f", such as 2 in {table[again].named} for a second one." if again else "."),
         )  # fmt: skip
 
 

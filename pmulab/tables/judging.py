@@ -90,13 +90,13 @@ def as_grave_as_needed(field: Field, fault: Fault) -> Fault:
 def _blank_key(field: Field) -> Fault:
     return Fault(
         "blank_key",
-        f"'{field.name}' ({field.title}) is missing; without it the row cannot be placed.",
+        f"{field.named} is missing; without it the row cannot be placed.",
         f"Fill it in: {field.allowed}. A missing-reason code is not enough here.",
     )
 
 
 def _blank(field: Field) -> Fault:
-    what = f"'{field.name}' ({field.title}) is empty."
+    what = f"{field.named} is empty."
     if field.group == "health":  # an example would put an answer into her mouth
         return Fault("blank", what, "Ask her. 'unsure' is an answer too, and means not now.")
     if field.group == "consent":  # no reason stands in for her yes
@@ -109,11 +109,11 @@ def _blank(field: Field) -> Fault:
 def _faults(field: Field, text: str) -> Iterator[Fault]:
     if field.kind == "text" or field.name.startswith("photo_"):
         for kind in find_identifiers(text, lot_number=field.name == "pigment_batch"):
-            yield identifier_fault(kind, field.name, text)
+            yield identifier_fault(kind, field.named, text)
     if field.kind != "text" and text.casefold() in _NO_ANSWER:
         yield Fault(
             "missing_without_reason",
-            f"'{text}' in '{field.name}' does not say why the value is missing.",
+            f"'{text}' in {field.named} does not say why the value is missing.",
             f"Ask her, then write {field.allowed}. {field.hint}"
             if field.group == "consent"
             else f"Write {field.allowed}, or the reason: {_CODES}.",
@@ -127,7 +127,7 @@ def _faults(field: Field, text: str) -> Iterator[Fault]:
         if not low <= text <= high:
             yield Fault(
                 "unusual_value",
-                f"'{text}' in '{field.name}' ({field.title}) lies outside {low} to {high}.",
+                f"'{text}' in {field.named} lies outside {low} to {high}.",
                 "Look at the year. Nothing to do if it is right.",
                 LOOK,
             )
@@ -159,7 +159,7 @@ def _wrong_kind(field: Field, text: str) -> Fault:
     guess = f"Did you mean '{field.words[near[0]]}'? " if near else ""
     return Fault(
         "not_in_list" if field.choices else f"not_{field.kind}",
-        f"'{text}' in '{field.name}' ({field.title}) is not {field.allowed}.",
+        f"'{text}' in {field.named} is not {field.allowed}.",
         f"{guess}Write {field.allowed}{field.such_as}.",
     )
 
@@ -170,7 +170,7 @@ def _range_faults(field: Field, number: float, text: str) -> Iterator[Fault]:
     if not low <= number <= high:
         yield Fault(
             "outside_limits",
-            f"{text} in '{field.name}' ({field.title}) cannot be: it is {field.allowed}.",
+            f"{text} in {field.named} cannot be: it is {field.allowed}.",
             "Look at your sheet and write the value that stands there.",
         )
         return
@@ -180,7 +180,7 @@ def _range_faults(field: Field, number: float, text: str) -> Iterator[Fault]:
         if not lower <= number <= upper:
             yield Fault(
                 "unusual_value",
-                f"{text} in '{field.name}' ({field.title}) is unusual; most values lie from"
+                f"{text} in {field.named} is unusual; most values lie from"
                 f" {lower:g} to {upper:g}{unit}.",
                 "Compare it with your sheet. Nothing to do if it is right.",
                 LOOK,
@@ -190,8 +190,7 @@ def _range_faults(field: Field, number: float, text: str) -> Iterator[Fault]:
         if abs(steps - round(steps)) > _STEP_SLACK:
             yield Fault(
                 "finer_than_step",
-                f"{text} in '{field.name}' ({field.title}) is finer than steps of"
-                f" {field.step:g} {field.unit}.",
+                f"{text} in {field.named} is finer than steps of {field.step:g} {field.unit}.",
                 f"Round it to the nearest {field.step:g}, the same way for every eyelid.",
                 LOOK,
             )

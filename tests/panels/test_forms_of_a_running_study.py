@@ -93,7 +93,8 @@ def test_missing_answers_are_told_and_what_was_entered_stays(locked, answers):
     fill(form, "C103", answers)
     form._button.click()
 
-    assert "age_band" in form.said.value
+    assert "&#x27;Age band&#x27; is empty." in form.said.value
+    assert "age_band" not in form.said.value
     assert form.inputs["client_code"].value == "C103"
     assert Study(locked).assignments() == ()
 

@@ -136,7 +136,9 @@ def test_answers_saved_before_a_crash_are_not_exchanged(tmp_path, monkeypatch, r
         enrol(study, "C900", ANSWERS | {"pregnant_or_nursing": reason})
     monkeypatch.undo()
 
-    with pytest.raises(UserError, match=r"other answers: pregnant_or_nursing, eligible"):
+    with pytest.raises(
+        UserError, match=r"other answers: Pregnant or breast-feeding, Can take part"
+    ):
         enrol(study, "C900", ANSWERS | {"pregnant_or_nursing": other})
     assert enrolled(study) == [code_of(1)]
     answer = enrol(study, "C900", ANSWERS | {"pregnant_or_nursing": reason})
@@ -241,3 +243,25 @@ def test_a_journalled_card_that_does_not_exist_is_told(tmp_path):
 
     with pytest.raises(UserError, match="no such card"):
         enrol(Study(study.folder, clock()), "C300", ANSWERS)
+
+
+@pytest.mark.parametrize("answer", ["", "???", "2999-01-01"])
+def test_what_is_refused_is_named_as_the_form_names_it(tmp_path, answer):
+    """An artist knows the titles of her questions; names of columns stand in no form."""
+    study = enrolled_study(tmp_path / "study", 0, planned=8)
+    table = study.plan().tables()["clients"]
+    columns = {name for name in table.names if "_" in name}
+    known = ("client_code", "eligible", "eligible_reason")
+    asked = [field for field in table.fields if field.name not in known]
+    agreed = {"consent_share_photos": "yes", "consent_share_photos_date": "2026-01-01"}
+    for field in (one for one in asked if answer or one.needed == "always"):
+        with pytest.raises(UserError) as refused:
+            enrol(study, "C300", ANSWERS | agreed | {field.name: answer})
+        assert f"'{field.title}'" in str(refused.value)
+        assert not [name for name in columns if name in str(refused.value)]
+
+
+def test_a_consent_that_nobody_knows_is_named_as_the_form_names_it(tmp_path):
+    study = enrolled_study(tmp_path / "study", 0, planned=8)
+    with pytest.raises(UserError, match="'Consent to record': whether she agrees"):
+        enrol(study, "C300", ANSWERS | {"consent_record": "NA_not_done"})
