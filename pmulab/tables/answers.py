@@ -9,8 +9,8 @@ from pmulab.tables.checking import check_frames
 from pmulab.tables.fields import Field, Table
 from pmulab.tables.judging import NOT_NOTED, UNREADABLE
 from pmulab.tables.kinds import value_text
-from pmulab.tables.mending import mend
-from pmulab.tables.report import BLOCKS, Problem
+from pmulab.tables.mending import mend, shown
+from pmulab.tables.report import BLOCKS, Mend, Problem
 from pmulab.tables.schema import study_tables
 from pmulab.tables.union import SOURCE
 
@@ -52,7 +52,12 @@ def read_answers(
     row = {name: reading.text for name, reading in read.items()}
     frame = pd.DataFrame([row | dict(zip(SOURCE, _PLACE, strict=True))], dtype=object)
     tables = study_tables() | {table.name: _only(table, row)}
-    records, found = check_frames({table.name: frame}, tables, problems)
+    mends = [
+        Mend(*_PLACE, name, shown(answers[name]), reading.text, reading.why)
+        for name, reading in read.items()
+        if reading.why
+    ]
+    records, found = check_frames({table.name: frame}, tables, problems, mends)
     reasons = dict(zip(records.missing["column"], records.missing["reason"], strict=True))
     # What cannot be read can be asked again at once, so here it blocks even where it may be blank.
     problems += [

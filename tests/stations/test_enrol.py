@@ -265,3 +265,9 @@ def test_a_consent_that_nobody_knows_is_named_as_the_form_names_it(tmp_path):
     study = enrolled_study(tmp_path / "study", 0, planned=8)
     with pytest.raises(UserError, match="'Consent to record': whether she agrees"):
         enrol(study, "C300", ANSWERS | {"consent_record": "NA_not_done"})
+
+
+def test_a_refused_answer_is_shown_as_it_was_typed(tmp_path):
+    study = enrolled_study(tmp_path / "study", 0, planned=8)
+    with pytest.raises(UserError, match="120,5 in 'Skin tone angle' cannot be"):
+        enrol(study, "C300", ANSWERS | {"skin_ita_deg": "120,5"})
