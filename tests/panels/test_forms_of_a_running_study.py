@@ -115,6 +115,16 @@ def test_the_records_are_checked_and_the_line_does_the_same(shown_demo):
     assert again("check(study='demo-study')").value == report
 
 
+def test_where_the_workbook_lies_is_said_as_a_file_manager_shows_it(locked, here):
+    told = panels.Records(locked)._fields.children[0].value
+    assert "records.xlsx in the folder wipes, which lies where these notebooks lie." in told
+    assert "file manager" in told
+    assert "on the left" not in told
+
+    whole = panels.Records(here / locked)._fields.children[0].value
+    assert f"records.xlsx in the folder {(here / locked).as_posix()}." in whole
+
+
 def test_an_uploaded_file_is_kept_beside_and_checked(locked):
     form = panels.Records(locked)
     before = Study(locked).path(RECORDS).read_bytes()
