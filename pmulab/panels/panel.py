@@ -186,9 +186,7 @@ class Panel:
         line : str
         """
         words, rest = self.explain(result)
-        problems = isinstance(result, Answer) and result.found_problems
-        pauses = any(line.startswith("PAUSE NOW") for line in words)
-        self.tell(words, "problem" if pauses else "look" if problems else "done")
+        self.tell(words, kind_of(result, words))
         self.details.value = rest
         self.line.value = line_of_code(line, self.repeats)
 
@@ -261,3 +259,21 @@ class Panel:
         display({"text/html": asleep(), "text/plain": NOT_RUN}, raw=True)
         display(self._repr_mimebundle_(), raw=True)
         set_libraries_aside()
+
+
+def kind_of(result: Any, words: Sequence[str]) -> Kind:
+    """Tell how a result is announced.
+
+    Parameters
+    ----------
+    result : Answer
+    words : sequence of str
+        What is said of it.
+
+    Returns
+    -------
+    {'done', 'look', 'problem'}
+    """
+    if any(line.startswith("PAUSE NOW") for line in words):
+        return "problem"
+    return "look" if isinstance(result, Answer) and result.found_problems else "done"

@@ -216,7 +216,11 @@ def _declined(study: Study, code: str, reasons: tuple[Obstacle, ...]) -> Answer[
         *(one.words for one in reasons),
         "Local codes, your licence and the client's physician come first.",
     )
-    data = {"enrolled": False, "reasons": [one.code for one in reasons]}
+    data = {
+        "enrolled": False,
+        "reasons": [one.code for one in reasons],
+        "because": [one.words for one in reasons],
+    }
     return Answer(lines, None, (study.path(ENROLLED),), data, found_problems=True)
 
 

@@ -87,6 +87,19 @@ def test_a_client_who_must_wait_is_told_why_and_no_card_is_opened(locked, answer
     assert Study(locked).assignments() == ()
 
 
+def test_why_a_client_was_kept_out_is_not_shown_to_the_next(locked, answers):
+    """Common practice, no source: what one client said of her health is not for another's eyes."""
+    form = panels.Enrol(locked)
+    fill(form, "C102", answers | {"pregnant_or_nursing": "yes"})
+    form.press()
+    assert "breast-feeding: defer" in form.said.value
+    form.inputs["client_code"].value = "C103"
+
+    assert "breast-feeding" not in form.said.value
+    assert "C102 does not take part; no card was opened." in form.said.value
+    assert "pmulab-look" in form.said.value
+
+
 def test_missing_answers_are_told_and_what_was_entered_stays(locked, answers):
     form = panels.Enrol(locked)
     answers.pop("age_band")
