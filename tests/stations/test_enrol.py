@@ -91,6 +91,19 @@ def test_a_review_counts_for_nothing_that_came_after_it(tmp_path, kind):
         enrol(study, "C301", ANSWERS)
 
 
+def test_a_review_counts_for_no_second_event_of_the_same_client(tmp_path):
+    """However alike the two are; common practice, no source."""
+    study = with_events(tmp_path / "study", event(1))
+    enrol(study, "C300", ANSWERS, reviewed=REVIEW)
+    add_events(study, event(1, session_no="2", onset_date="2026-01-20"))
+    assert "PAUSE NOW" in check(study).lines[0]
+
+    with pytest.raises(UserError, match="PAUSE NOW"):
+        enrol(study, "C301", ANSWERS)
+    assert enrol(study, "C301", ANSWERS, reviewed=f"{REVIEW} Again.").value is not None
+    assert enrol(study, "C302", ANSWERS).value is not None
+
+
 def test_a_review_that_nothing_asks_for_is_not_kept_in_stock(tmp_path):
     study = enrolled_study(tmp_path / "study", 4, planned=8)
     with pytest.raises(UserError, match="asks for a review"):
