@@ -155,8 +155,10 @@ class Enrol(Panel):
 def _begun(typed: Mapping[str, Any]) -> str:
     """Tell a half-filled form by its client."""
     code = str(typed.get("client_code", "")).strip().upper()
-    answers = counted(len(typed.keys() - {"client_code"}), "answer")
-    return f"{code} with {answers}" if code else f"{answers} of a client without a code"
+    number = len(typed.keys() - {"client_code"})
+    if not code:
+        return f"{counted(number, 'answer')} of a client without a code"
+    return f"{code} with {counted(number, 'answer')}" if number else code
 
 
 def _by_subject(fields: Sequence[Field]) -> dict[str, list[Field]]:

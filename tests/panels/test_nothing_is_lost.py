@@ -80,6 +80,8 @@ def test_a_half_filled_form_is_told_by_its_client_and_not_by_her_answers(locked,
     assert form._unsaved.value == form.unsaved() == ""
     form.inputs["contacts"].value = "yes"
     assert "Not saved yet: 1 answer of a client without a code. Press" in form._unsaved.value
+    form.inputs["contacts"].value, form.inputs["client_code"].value = "", "C101"
+    assert "Not saved yet: C101. Press" in form._unsaved.value
     _fill(form, answers, " c101 ")
     assert f"C101 with {len(answers)} answers" in form._unsaved.value
     assert not {"yes", "30-39"} & set(form._unsaved.value.replace(".", " ").split())
