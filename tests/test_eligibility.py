@@ -83,3 +83,34 @@ def test_no_obstacle_tells_to_stop_a_prescribed_drug():
     told = obstacles(ANSWERS | {"anticoagulant": "yes"}, PLAN)[0].words
 
     assert "Never tell a client to stop a prescribed drug" in told
+
+
+@pytest.mark.parametrize(
+    ("answer", "said"),
+    [("unsure", "unsure"), ("NA_refused", "she does not say"), ("NA_not_done", "not answered")],
+)
+def test_what_nobody_knows_is_never_said_of_her(answer, said):
+    """What is not known counts as a reason to wait; it is not a finding about her."""
+    everything = {name: answer for name in ANSWERS if not name.startswith(("consent", "age"))}
+    for one in obstacles(ANSWERS | everything, CARBON):
+        assert f": {said}. What is not known counts as a reason not to take part" in one.words
+        assert "whoever may decide it has to clear it first" in one.words
+    (told,) = obstacles(ANSWERS | {"pregnant_or_nursing": answer}, PLAN)
+    assert told.words.startswith(f"Pregnant or breast-feeding: {said}.")
+    assert "defer" not in told.words
+
+
+def test_what_always_holds_is_said_of_a_doubt_too():
+    (told,) = obstacles(ANSWERS | {"anticoagulant": "unsure"}, PLAN)
+    assert "Never tell a client to stop a prescribed drug" in told.words
+
+
+def test_a_lash_serum_is_no_medicine():
+    """It is a cosmetic; what a physician prescribes is asked for apart (common practice)."""
+    assert codes({"lash_serum_4w": "yes"}) == ["lash_serum"]
+    assert codes({"anticoagulant": "yes"}) == codes({"isotretinoin_12m": "yes"}) == ["medicine"]
+
+
+def test_every_reason_can_be_written_into_the_clients_table():
+    reasons = {one.code for one in obstacles({}, CARBON)}
+    assert reasons <= set(CARBON.tables()["clients"]["eligible_reason"].choices)

@@ -345,9 +345,9 @@ def test_answers_that_are_missing_or_impossible_are_refused_before_anything_is_s
     before = study.path("clients.csv").read_bytes()
     incomplete = {k: v for k, v in ANSWERS.items() if k != "age_band"}
 
-    with pytest.raises(UserError, match="age_band"):
+    with pytest.raises(UserError, match="Age band"):
         enrol(study, "C900", incomplete | {"contacts": "perhaps"})
-    with pytest.raises(UserError, match="client_code"):
+    with pytest.raises(UserError, match="Client code"):
         enrol(study, "Maria", ANSWERS)
 
     assert study.path("clients.csv").read_bytes() == before

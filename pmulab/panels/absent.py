@@ -30,6 +30,7 @@ class Absent(Panel):
         "missed the healed visit only is written down in the workbook instead."
     )
     button = "Write down that she never came"
+    repeats = "her code and the reason"
 
     def form(self) -> Sequence[Widget]:
         """Give the codes of the open cards, and room for the reason."""

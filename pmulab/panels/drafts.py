@@ -70,6 +70,19 @@ class Drafts:
         if typed:
             self._kept[self._of] = typed
 
+    def elsewhere(self, of: str) -> dict[str, dict[str, Any]]:
+        """Give what is kept of other things than this one.
+
+        Parameters
+        ----------
+        of : str
+
+        Returns
+        -------
+        dict of str to (dict of str to value)
+        """
+        return {other: typed for other, typed in self._kept.items() if other != of}
+
     def saved(self, inputs: Mapping[str, Any]) -> None:
         """Take what stands in the form as saved; what comes too late for it belongs to no other.
 

@@ -1,15 +1,18 @@
 """Enrol one client and open her card."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from html import escape
+from os import PathLike
 from typing import Any
 
 from ipywidgets import HTML, Box, VBox, Widget
 
 from pmulab.allocation import Assignment, Side
+from pmulab.counting import counted
 from pmulab.panels.call import Call
 from pmulab.panels.inputs import field_input, field_text, note, words
-from pmulab.panels.panel import Panel
+from pmulab.panels.not_saved import NotSaved
+from pmulab.panels.panel import Panel, kind_of
 from pmulab.panels.showing import heading, paragraphs, said
 from pmulab.plan import Plan
 from pmulab.stations.enrol import WORKED_OUT, enrol
@@ -41,21 +44,28 @@ class Enrol(Panel):
         "and the study never overrides that. 'unsure' counts as a reason to wait."
     )
     button = "Save her answers and open her card"
+    repeats = "her answers"
+
+    def __init__(self, study: str | PathLike[str]) -> None:
+        self._unsaved = NotSaved(self.unsaved)
+        super().__init__(study)
 
     def form(self) -> Sequence[Widget]:
         """Give an input for each question, by subject; consent comes first."""
         study = opened(self.study)
         locked = study.locked() is not None
         self.offer(locked)
+        begun = self._begun_elsewhere()
         if not locked:
-            return [note("The plan is not locked yet: lock it in notebook 01, then come back.")]
+            told = "The plan is not locked yet: lock it in notebook 01, then come back."
+            return [*begun, note(told)]
         plan = study.plan()
         code, *fields = (
             field
             for field in plan.tables()["clients"].fields
             if field.name not in (*WORKED_OUT, "consent_withdrawn")
         )
-        parts: list[Widget] = [self._group([code])]
+        parts: list[Widget] = [*begun, self._group([code])]
         for title, members in _by_subject(fields).items():
             parts += [HTML(heading(title)), self._group(members)]
             if title == _CONSENT:
@@ -65,13 +75,37 @@ class Enrol(Panel):
             parts.insert(0, HTML(said([pause_words(harm)], "problem")))
         full = len(study.assignments()) >= plan.clients.planned
         spares = spares_open(study, plan.clients.planned)
-        return [*parts, HTML(heading("Only if it applies")), self._exceptions(full, spares)]
+        parts += [HTML(heading("Only if it applies")), self._exceptions(full, spares)]
+        self._unsaved.watch(self.inputs.values())
+        for given in self.inputs.values():
+            given.observe(self._next_begun, "value")
+        return [*parts, self._unsaved]
+
+    def _begun_elsewhere(self) -> list[Widget]:
+        """Point to a form that was half filled for another study, and waits there."""
+        kept = self.drafts.elsewhere(self.draft_of())
+        return [
+            note(f"Half filled and not saved: {_begun(typed)}, in {of}. Choose that study again.")
+            for of, typed in kept.items()
+        ]
+
+    def unsaved(self) -> str:
+        """Say whose answers are not saved yet, and none of them; '' for an empty form."""
+        typed = self.drafts.typed(self.inputs)
+        return f"Not saved yet: {_begun(typed)}. Press '{self.button}'." if typed else ""
+
+    def _next_begun(self, _change: Any) -> None:
+        """Once the next client is asked, say no more why the one before does not take part."""
+        because = self.result.data.get("because", ()) if self.result else ()
+        if because and self.said.value:
+            words = [line for line in self.result.lines if line not in because]
+            self.tell(words, kind_of(self.result, words))
 
     def _group(self, fields: Sequence[Field]) -> Box:
         cells = []
         for field in fields:
             self.inputs[field.name] = field_input(field)
-            cells.append(VBox([self.inputs[field.name], note(*_told(field))]))
+            cells.append(VBox([self.inputs[field.name], note(field.hint, *field.anchors)]))
         return _grid(cells)
 
     def _exceptions(self, full: bool, spares: int) -> Box:
@@ -118,6 +152,15 @@ class Enrol(Panel):
         super().show(result, line)
 
 
+def _begun(typed: Mapping[str, Any]) -> str:
+    """Tell a half-filled form by its client."""
+    code = str(typed.get("client_code", "")).strip().upper()
+    number = len(typed.keys() - {"client_code"})
+    if not code:
+        return f"{counted(number, 'answer')} of a client without a code"
+    return f"{code} with {counted(number, 'answer')}" if number else code
+
+
 def _by_subject(fields: Sequence[Field]) -> dict[str, list[Field]]:
     """Put the questions under their subjects, those that may stay empty last."""
     found: dict[str, list[Field]] = {_CONSENT: []}
@@ -132,12 +175,6 @@ def _grid(cells: Sequence[Widget]) -> Box:
     grid = Box(cells)
     grid.add_class("pmulab-fields")
     return grid
-
-
-def _told(field: Field) -> tuple[str, ...]:
-    if field.kind == "date":
-        return ("Leave empty if she said no.",)
-    return (field.hint, *field.anchors)
 
 
 def card(assignment: Assignment, plan: Plan) -> str:

@@ -60,6 +60,8 @@ class Panel:
     """Whether its button may take over a second: it then says so, and can be stopped."""
     keeps_typing: ClassVar[bool] = True
     """Whether what was typed and not saved outlives a look at the study by another panel."""
+    repeats: ClassVar[str] = ""
+    """What of a client its line of code repeats; the next client must not read it."""
     patience: ClassVar[float] = 0.4
     """Seconds after an answer in which the second half of a double click is passed over."""
 
@@ -184,11 +186,9 @@ class Panel:
         line : str
         """
         words, rest = self.explain(result)
-        problems = isinstance(result, Answer) and result.found_problems
-        pauses = any(line.startswith("PAUSE NOW") for line in words)
-        self.tell(words, "problem" if pauses else "look" if problems else "done")
+        self.tell(words, kind_of(result, words))
         self.details.value = rest
-        self.line.value = line_of_code(line)
+        self.line.value = line_of_code(line, self.repeats)
 
     def tell(self, words: Sequence[str], kind: Kind = "done") -> None:
         """Announce something, in place of what was announced before.
@@ -259,3 +259,21 @@ class Panel:
         display({"text/html": asleep(), "text/plain": NOT_RUN}, raw=True)
         display(self._repr_mimebundle_(), raw=True)
         set_libraries_aside()
+
+
+def kind_of(result: Any, words: Sequence[str]) -> Kind:
+    """Tell how a result is announced.
+
+    Parameters
+    ----------
+    result : Answer
+    words : sequence of str
+        What is said of it.
+
+    Returns
+    -------
+    {'done', 'look', 'problem'}
+    """
+    if any(line.startswith("PAUSE NOW") for line in words):
+        return "problem"
+    return "look" if isinstance(result, Answer) and result.found_problems else "done"

@@ -4,13 +4,13 @@ from collections.abc import Collection, Sequence
 from os import PathLike
 from typing import Any, ClassVar
 
-from ipywidgets import HTML, Widget
+from ipywidgets import Widget
 
 from pmulab.errors import UserError
 from pmulab.panels.call import Call
 from pmulab.panels.inputs import note
+from pmulab.panels.not_saved import NotSaved
 from pmulab.panels.panel import Panel
-from pmulab.panels.showing import paragraphs
 from pmulab.plan import Plan
 from pmulab.stations.opening import opened
 from pmulab.stations.revise import MAIN, revise
@@ -24,8 +24,7 @@ class PlanPart(Panel):
     always_open: ClassVar[frozenset[str]] = frozenset()
 
     def __init__(self, study: str | PathLike[str]) -> None:
-        self._unsaved = HTML()
-        self._unsaved.add_class("pmulab-hint")
+        self._unsaved = NotSaved(self.unsaved)
         self._seen: dict[str, Any] = {}
         super().__init__(study)
 
@@ -50,9 +49,9 @@ class PlanPart(Panel):
         self.offer(locked is None)
         for name, given in self.inputs.items():
             given.disabled = locked is not None and name not in self.always_open
-            if name not in self.always_open:
-                given.observe(self._typed, "value")
-        self._unsaved.value = ""
+        self._unsaved.watch(
+            given for name, given in self.inputs.items() if name not in self.always_open
+        )
         if locked is not None:
             parts.insert(0, note(f"Locked on {locked.time[:10]}: shown, and not to be changed."))
         return [*parts, self._unsaved]
@@ -78,7 +77,8 @@ class PlanPart(Panel):
     def show(self, result: Any, line: str) -> None:
         """Show what was changed, here and in the panels below."""
         self.drafts.saved(self.inputs)
-        self._seen, self._unsaved.value = _flat(result.value), ""
+        self._seen = _flat(result.value)
+        self._unsaved.look()
         self.moved_on()
         super().show(result, line)
 
@@ -95,10 +95,6 @@ class PlanPart(Panel):
             for name, given in self.inputs.items()
             if any(_belongs(entry, self.entry(name)) for entry in entries)
         ]
-
-    def _typed(self, _change: Any) -> None:
-        """Say that something is not saved, until it is."""
-        self._unsaved.value = paragraphs([self.unsaved()])
 
     def _refuse_overwriting(self, changed: dict[str, Any], now: dict[str, Any]) -> None:
         """Refuse to undo what another notebook saved since this form was made."""

@@ -1,6 +1,7 @@
 """Check the records."""
 
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
 from ipywidgets import HTML, Button, Widget
@@ -20,6 +21,10 @@ from pmulab.study import RECORDS
 _FOLDER = "the workbook in the study folder"
 _OTHER = "another file, named below"
 _USE = "Use this file as the records"
+_OPEN = (
+    "Open it from your computer's own file manager, with your spreadsheet or office program. "
+    "JupyterLab cannot open a workbook: a double click on it there gives an error."
+)
 
 
 class Records(Panel):
@@ -49,7 +54,6 @@ class Records(Panel):
         self.offer(locked)
         if not locked:
             return [note("There is no workbook yet: it is laid out when the plan is locked.")]
-        place = study.path(RECORDS).as_posix()
         self.inputs = {
             "which": choice("What to check", [(_FOLDER, ""), (_OTHER, "other")], ""),
             "file": words("Another file", example="folder/name.xlsx"),
@@ -57,7 +61,7 @@ class Records(Panel):
         self.inputs["file"].observe(self._named, "value")
         self.upload = ChooseFile("Choose a file to check", self._take_in, self.guarded)
         return [
-            HTML(paragraphs([f"The workbook: {place} (in the list of files on the left)"])),
+            HTML(paragraphs([_whereabouts(study.path(RECORDS)), _OPEN])),
             self.inputs["which"],
             self.inputs["file"],
             self.upload,
@@ -115,3 +119,10 @@ class Records(Panel):
         kept = receive(self.study, name, content)
         self.inputs["file"].value = kept.value.as_posix()
         self.press()
+
+
+def _whereabouts(workbook: Path) -> str:
+    """Say where the workbook lies, as she finds it in a file manager."""
+    folder = workbook.parent
+    beside = "" if folder.is_absolute() else ", which lies where these notebooks lie"
+    return f"The workbook: {workbook.name} in the folder {folder.as_posix()}{beside}."

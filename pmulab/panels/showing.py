@@ -99,18 +99,23 @@ def asleep() -> str:
     return f'{_ASLEEP}<p class="pmulab-asleep">{words}</p>'
 
 
-def line_of_code(line: str) -> str:
+def line_of_code(line: str, repeats: str = "") -> str:
     """Write the call that does the same as a button.
 
     Parameters
     ----------
     line : str
+    repeats : str, default=''
+        What it repeats of a client; then it is folded away until somebody opens it.
 
     Returns
     -------
     str
     """
-    return f"<p>The same as a line of a notebook:</p><pre>{escape(line)}</pre>"
+    same, shown = "The same as a line of a notebook", f"<pre>{escape(line)}</pre>"
+    if not repeats:
+        return f"<p>{same}:</p>{shown}"
+    return f"<details><summary>{same} (it repeats {escape(repeats)})</summary>{shown}</details>"
 
 
 def heading(words: str) -> str:

@@ -28,7 +28,7 @@ from pmulab.tables import Records
 from pmulab.tables.answers import read_answers
 from pmulab.tables.fields import Table
 from pmulab.tables.report import Problem
-from pmulab.wording.cautions import CAPILLARIES, CONTACTS, EYELIDS_DIFFER
+from pmulab.wording.cautions import CAPILLARIES, CONTACTS, EYELIDS_DIFFER, EYELIDS_UNKNOWN
 
 _NO_CAPILLARIES = ("none", None, "")
 _NOT_AGREED = ("no", "n", "na_refused")
@@ -121,20 +121,22 @@ def _checked(table: Table, code: str, answers: Mapping[str, str]) -> dict[str, s
         given = _refusal(table)
     row, problems = read_answers(table, {**given, "client_code": code}, skip=WORKED_OUT)
     if problems:
-        told = "\n".join(_named(one) for one in problems)
+        told = "\n".join(_named(table, one) for one in problems)
         raise UserError(told, "Nothing was saved. Complete these answers, then enrol again.")
     if row["consent_record"] not in ("yes", "no"):
         raise UserError(
-            "consent_record: whether she agrees to be recorded is not known.",
+            f"{table['consent_record'].asked}: whether she agrees to be recorded is not known.",
             "Nothing was saved. Ask her, then write yes or no.",
         )
     return row
 
 
-def _named(one: Problem) -> str:
-    """Say a problem with its field, once."""
+def _named(table: Table, one: Problem) -> str:
+    """Say a problem with the title of its question, once."""
     said = f"{one.what} {one.remedy}"
-    return said if f"'{one.column}'" in one.what else f"{one.column}: {said}"
+    if one.column not in table.names or table[one.column].asked in one.what:
+        return said
+    return f"{table[one.column].asked}: {said}"
 
 
 def _refuse_days_to_come(table: Table, row: Mapping[str, str], today: str) -> None:
@@ -143,7 +145,7 @@ def _refuse_days_to_come(table: Table, row: Mapping[str, str], today: str) -> No
     ahead = [name for name in row if name in dates and today < row[name] < "9"]
     if ahead:
         raise UserError(
-            f"{ahead[0]}: {row[ahead[0]]} has not come yet; today is {today}.",
+            f"{table[ahead[0]].asked}: {row[ahead[0]]} has not come yet; today is {today}.",
             "Nothing was saved. Write the day on which it happened, then enrol again.",
         )
 
@@ -214,7 +216,11 @@ def _declined(study: Study, code: str, reasons: tuple[Obstacle, ...]) -> Answer[
         *(one.words for one in reasons),
         "Local codes, your licence and the client's physician come first.",
     )
-    data = {"enrolled": False, "reasons": [one.code for one in reasons]}
+    data = {
+        "enrolled": False,
+        "reasons": [one.code for one in reasons],
+        "because": [one.words for one in reasons],
+    }
     return Answer(lines, None, (study.path(ENROLLED),), data, found_problems=True)
 
 
@@ -255,17 +261,18 @@ def _cautions(row: Mapping[str, str]) -> Iterator[str]:
         yield CAPILLARIES
     if row.get("contacts") != "no":
         yield CONTACTS
-    if row.get("eyelid_symmetry_ok") != "yes":  # left/right she would have no card
-        yield EYELIDS_DIFFER
+    alike = row.get("eyelid_symmetry_ok")  # unless it is yes, left/right she would have no card
+    if alike != "yes":
+        yield EYELIDS_DIFFER if alike == "no" else EYELIDS_UNKNOWN
 
 
 def _save(study: Study, table: Table, row: Mapping[str, str]) -> None:
     """Append the client's row to clients.csv, once."""
-    if not _saved_earlier(study.asked(), row):
+    if not _saved_earlier(study.asked(), table, row):
         study.extend_enrolled(table.names, row)
 
 
-def _saved_earlier(asked: Asked, row: Mapping[str, str]) -> bool:
+def _saved_earlier(asked: Asked, table: Table, row: Mapping[str, str]) -> bool:
     """Tell whether an earlier run stopped between saving these answers and journalling them."""
     known = asked.row(row["client_code"])
     if known is None:
@@ -274,7 +281,7 @@ def _saved_earlier(asked: Asked, row: Mapping[str, str]) -> bool:
     if other:
         raise UserError(
             f"{row['client_code']} already stands in {ENROLLED} with other answers: "
-            f"{', '.join(other)}. No card was opened.",
+            f"{', '.join(table[name].title for name in other)}. No card was opened.",
             "Give the answers of that row if they still hold; else ask again under a new code.",
         )
     return True

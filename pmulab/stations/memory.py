@@ -118,21 +118,26 @@ def remembered(entries: Sequence[Entry]) -> Memory:
     return Memory(harm, read, seen)
 
 
-def waiting(entries: Sequence[Entry]) -> tuple[Harm, ...]:
+def waiting(entries: Sequence[Entry], records: Records | None = None) -> tuple[Harm, ...]:
     """Give the harm that stops a study at once and that no review has followed.
 
     Parameters
     ----------
     entries : sequence of Entry
+    records : Records, optional
+        What is read now and may not stand in the journal yet.
 
     Returns
     -------
     tuple of Harm
-        As far as earlier readings of the records saw it.
+        As far as earlier readings of the records saw it, and this one.
     """
     last = max((at for at, one in enumerate(entries) if one.event == REVIEWED), default=-1)
     before = Counter(remembered(entries[: last + 1]).known)
-    since = (Counter(remembered(entries).known) - before).elements()
+    now = remembered(entries).known
+    if records is not None:
+        now = compared(now, harm_of(records)).known
+    since = (Counter(now) - before).elements()
     return tuple(one for one in since if one.serious or one.event in PAUSES_AT_ONCE)
 
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from pmulab.disk import typed
 from pmulab.errors import UserError
+from pmulab.stations.memory import waiting
 from pmulab.stations.reviews import REVIEWED as REVIEWED
 from pmulab.stations.reviews import open_again, refuse_empty_review, reviews
 from pmulab.study import ENROLLED, RECORDS, Entry, Study
@@ -73,7 +74,8 @@ def pause_of(study: Study, records: Records) -> Pause:
     Returns
     -------
     Pause
-        An earlier review counts for the same reason and no more clients.
+        An earlier review counts for the same reason and no more clients, and for no harm that
+        was read after it.
     """
     from pmulab.analysis.safety import safety
 
@@ -81,6 +83,8 @@ def pause_of(study: Study, records: Records) -> Pause:
     if not found.stop:
         return Pause()
     clients = sum(e.clients for e in found.events if e.serious or e.severity != "mild")
+    if waiting(study.journal(), records):
+        return Pause(found.stop, clients)
     for entry in reversed(reviews(study.journal())):
         if entry.detail["stop"] == found.stop and entry.detail["clients"] >= clients:
             return Pause(found.stop, clients, entry, open_again(entry, records, coded=True))

@@ -6,11 +6,11 @@ from dataclasses import replace
 import pandas as pd
 
 from pmulab.tables.checking import check_frames
-from pmulab.tables.fields import Table
+from pmulab.tables.fields import Field, Table
 from pmulab.tables.judging import NOT_NOTED, UNREADABLE
 from pmulab.tables.kinds import value_text
-from pmulab.tables.mending import mend
-from pmulab.tables.report import BLOCKS, Problem
+from pmulab.tables.mending import mend, shown
+from pmulab.tables.report import BLOCKS, Mend, Problem
 from pmulab.tables.schema import study_tables
 from pmulab.tables.union import SOURCE
 
@@ -52,11 +52,21 @@ def read_answers(
     row = {name: reading.text for name, reading in read.items()}
     frame = pd.DataFrame([row | dict(zip(SOURCE, _PLACE, strict=True))], dtype=object)
     tables = study_tables() | {table.name: _only(table, row)}
-    records, found = check_frames({table.name: frame}, tables, problems)
+    mends = [
+        Mend(*_PLACE, name, shown(answers[name]), reading.text, reading.why)
+        for name, reading in read.items()
+        if reading.why
+    ]
+    records, found = check_frames({table.name: frame}, tables, problems, mends)
     reasons = dict(zip(records.missing["column"], records.missing["reason"], strict=True))
     # What cannot be read can be asked again at once, so here it blocks even where it may be blank.
     problems += [
-        replace(problem, severity=BLOCKS, remedy=problem.remedy.removesuffix(NOT_NOTED))
+        replace(
+            problem,
+            severity=BLOCKS,
+            what=_asked(table[problem.column], problem.what),
+            remedy=problem.remedy.removesuffix(NOT_NOTED),
+        )
         for problem in found
         if problem.severity == BLOCKS or reasons.get(problem.column) == UNREADABLE
     ]
@@ -65,6 +75,11 @@ def read_answers(
     return {name: text or str(reasons.get(name, "")) for name, text in texts.items()}, tuple(
         problems
     )
+
+
+def _asked(field: Field, told: str) -> str:
+    """Leave out the column: who answers a question sees its title only."""
+    return told.replace(field.named, field.asked)
 
 
 def _only(table: Table, names: Collection[str]) -> Table:

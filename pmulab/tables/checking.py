@@ -1,7 +1,7 @@
 """Each field of each row against its schema; and the one door: read, check, report."""
 
 from collections import deque
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -14,10 +14,13 @@ from pmulab.tables.judging import UNREADABLE, Judgement, judge
 from pmulab.tables.kinds import typed
 from pmulab.tables.reading import Frames, read_sources
 from pmulab.tables.records import Records, assemble, missing_frame
-from pmulab.tables.report import BLOCKS, Problem, Report
+from pmulab.tables.report import BLOCKS, Mend, Problem, Report
 from pmulab.tables.rules import RULES
 from pmulab.tables.sources import Sources, file_sources, folder_sources
 from pmulab.tables.union import SOURCE
+
+_Cell = tuple[str, str, int | None, str]
+"""File, sheet, row and column."""
 
 _EVERY_ROW = ("events",)  # the second row of an event may be the worse one
 
@@ -74,7 +77,7 @@ def read_and_check(
 
 def _checked(sources: Sources, expectations: Expectations) -> tuple[Records, Report]:
     frames, mends, problems = read_sources(sources, expectations)
-    records, found = check_frames(frames, expectations.tables, problems)
+    records, found = check_frames(frames, expectations.tables, problems, mends)
     problems = problems + found
     for rule in RULES:
         problems += rule(records, expectations)
@@ -84,7 +87,10 @@ def _checked(sources: Sources, expectations: Expectations) -> tuple[Records, Rep
 
 
 def check_frames(
-    frames: Frames, tables: Mapping[str, Table], before: list[Problem]
+    frames: Frames,
+    tables: Mapping[str, Table],
+    before: list[Problem],
+    mends: Iterable[Mend] = (),
 ) -> tuple[Records, list[Problem]]:
     """Check every field and build the typed records.
 
@@ -95,23 +101,28 @@ def check_frames(
     tables : mapping of table name to Table
     before : list of Problem
         What reading found; those cells are not complained about twice.
+    mends : iterable of Mend, default=()
+        What reading mended; a problem shows what was typed.
 
     Returns
     -------
     tuple of (Records, list of Problem)
     """
-    out, missing, sources, problems = typed_frames(frames, tables, before)
+    out, missing, sources, problems = typed_frames(frames, tables, before, mends)
     return assemble(tables, out, missing, sources), problems
 
 
 def typed_frames(
-    frames: Frames, tables: Mapping[str, Table], before: list[Problem]
+    frames: Frames,
+    tables: Mapping[str, Table],
+    before: list[Problem],
+    mends: Iterable[Mend] = (),
 ) -> tuple[Frames, pd.DataFrame, Frames, list[Problem]]:
     """Check every field and give it its type.
 
     Parameters
     ----------
-    frames, tables, before
+    frames, tables, before, mends
         As in `check_frames`.
 
     Returns
@@ -119,7 +130,8 @@ def typed_frames(
     tuple of (frames, DataFrame, frames, list of Problem)
         Typed columns; what is missing, as in `Records`; where each row stands; and problems.
     """
-    faulty = {(p.file, p.sheet, p.row, p.column) for p in before if p.row}
+    faulty: set[_Cell] = {(p.file, p.sheet, p.row, p.column) for p in before if p.row}
+    was = {(mend.file, mend.sheet, mend.row, mend.column): mend.was for mend in mends}
     problems: list[Problem] = []
     out: dict[str, pd.DataFrame] = {}
     sources: dict[str, pd.DataFrame] = {}
@@ -131,7 +143,7 @@ def typed_frames(
         once = texts if name in _EVERY_ROW else texts[~_repeats(table, texts)]
         columns: dict[str, pd.Series] = {}
         for field in table.fields:
-            column, reasons, found = _check_field(table, field, once, faulty)
+            column, reasons, found = _check_field(table, field, once, faulty, was)
             columns[field.name] = column
             missing += [(name, row, field.name, reason) for row, reason in reasons]
             problems += found
@@ -182,7 +194,9 @@ def _doubled(table: Table, frame: pd.DataFrame) -> Iterator[Problem]:
     for row in repeats:
         key = keys[frame.index.get_indexer(pd.Index([row]))[0]]
         file, _, number = _place(frame, first[key])
-        named = ", ".join(f"{name} {value}" for name, value in zip(table.keys, key, strict=True))
+        named = ", ".join(
+            f"{table[name].title} {value}" for name, value in zip(table.keys, key, strict=True)
+        )
         numbers = () if table.name in _EVERY_ROW else ("look_no", "session_no")
         again = next((name for name in numbers if name in table.keys), None)
         yield Problem(
@@ -190,12 +204,12 @@ def _doubled(table: Table, frame: pd.DataFrame) -> Iterator[Problem]:
             f"This row is there twice, first in row {number} of {file}: {named}. "
             + ("Both were read." if table.name in _EVERY_ROW else "Only the first was read."),
             "Take one of them out, or put its keys right"
-            + (f", such as {again} 2 for a second one." if again else "."),
+            + (f", such as 2 in {table[again].named} for a second one." if again else "."),
         )  # fmt: skip
 
 
 def _check_field(
-    table: Table, field: Field, frame: pd.DataFrame, faulty: set[tuple[str, str, int, str]]
+    table: Table, field: Field, frame: pd.DataFrame, faulty: set[_Cell], was: Mapping[_Cell, str]
 ) -> tuple[pd.Series, list[tuple[Any, str]], list[Problem]]:
     """Type one column; tell which values are missing and why, and which are wrong.
 
@@ -216,9 +230,12 @@ def _check_field(
     for at in (at for at, text in enumerate(texts) if unreadable or text in told):
         row, text = frame.index[at], texts[at]
         place = _place(frame, row)
-        verdict = Judgement(UNREADABLE) if place in unreadable else verdicts[text]
+        typed_as = was.get((*place, field.name), "")
+        verdict = judge(field, text, is_key=is_key, was=typed_as) if typed_as else verdicts[text]
+        if place in unreadable:
+            verdict = Judgement(UNREADABLE)
         if verdict.missing:
             reasons.append((row, verdict.missing))
             values[at] = pd.NA
-        problems += (fault.at(place, field.name, text) for fault in verdict.faults)
+        problems += (fault.at(place, field.name, typed_as or text) for fault in verdict.faults)
     return typed(field, pd.Series(values, index=frame.index, dtype=object)), reasons, problems

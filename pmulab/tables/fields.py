@@ -74,6 +74,16 @@ class Field:
     why: str = ""
 
     @property
+    def asked(self) -> str:
+        """Its name in a message, for whoever answers it in a form."""
+        return f"'{self.title}'"
+
+    @property
+    def named(self) -> str:
+        """Its name in a message, for whoever has to find its column in a sheet."""
+        return f"{self.asked} (column {self.name})"
+
+    @property
     def allowed(self) -> str:
         """What may stand in the cell, in a few plain words."""
         words = {

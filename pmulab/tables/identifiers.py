@@ -69,14 +69,16 @@ def find_identifiers(text: str, *, header: bool = False, lot_number: bool = Fals
     return [kind for kind, there in found.items() if there]
 
 
-def identifier_fault(kind: Kind, column: str, text: str) -> Fault:
+def identifier_fault(kind: Kind, place: str, text: str) -> Fault:
     """Make the fault of one find.
 
     Parameters
     ----------
     kind : str
         As `find_identifiers` names it.
-    column, text : str
+    place : str
+        Where it stands, in words.
+    text : str
 
     Returns
     -------
@@ -86,7 +88,7 @@ def identifier_fault(kind: Kind, column: str, text: str) -> Fault:
     article = "an" if kind[0] in "aeiou" else "a"
     return Fault(
         "identifying_text",
-        f"'{text}' in the column '{column}' looks like {article} {kind}.",
+        f"'{text}' in {place} looks like {article} {kind}.",
         "Take it out; a client is known by her code only, such as C042.",
         LOOK if kind == "name" else BLOCKS,
     )

@@ -37,7 +37,7 @@ class Judgement:
     faults: tuple[Fault, ...] = ()
 
 
-def judge(field: Field, text: str, *, is_key: bool) -> Judgement:
+def judge(field: Field, text: str, *, is_key: bool, was: str = "") -> Judgement:
     """Judge one value.
 
     Parameters
@@ -47,6 +47,8 @@ def judge(field: Field, text: str, *, is_key: bool) -> Judgement:
         In the one form of `mending`; empty for a blank.
     is_key : bool
         A key accepts no missing-reason code.
+    was : str, default=''
+        As it was typed, where that was mended; a fault shows what was typed.
 
     Returns
     -------
@@ -59,7 +61,7 @@ def judge(field: Field, text: str, *, is_key: bool) -> Judgement:
     if not text:
         needed = field.needed == "always"
         return Judgement(UNREADABLE, (_blank(field),)) if needed else Judgement()
-    faults = tuple(_faults(field, text))
+    faults = tuple(_faults(field, text, was or text))
     blocked = any(fault.severity == BLOCKS for fault in faults)
     unusable = blocked and not all(fault.code == "identifying_text" for fault in faults)
     told = tuple(as_grave_as_needed(field, fault) for fault in faults)
@@ -90,13 +92,13 @@ def as_grave_as_needed(field: Field, fault: Fault) -> Fault:
 def _blank_key(field: Field) -> Fault:
     return Fault(
         "blank_key",
-        f"'{field.name}' ({field.title}) is missing; without it the row cannot be placed.",
+        f"{field.named} is missing; without it the row cannot be placed.",
         f"Fill it in: {field.allowed}. A missing-reason code is not enough here.",
     )
 
 
 def _blank(field: Field) -> Fault:
-    what = f"'{field.name}' ({field.title}) is empty."
+    what = f"{field.named} is empty."
     if field.group == "health":  # an example would put an answer into her mouth
         return Fault("blank", what, "Ask her. 'unsure' is an answer too, and means not now.")
     if field.group == "consent":  # no reason stands in for her yes
@@ -106,28 +108,28 @@ def _blank(field: Field) -> Fault:
     )
 
 
-def _faults(field: Field, text: str) -> Iterator[Fault]:
+def _faults(field: Field, text: str, was: str) -> Iterator[Fault]:
     if field.kind == "text" or field.name.startswith("photo_"):
         for kind in find_identifiers(text, lot_number=field.name == "pigment_batch"):
-            yield identifier_fault(kind, field.name, text)
+            yield identifier_fault(kind, field.named, was)
     if field.kind != "text" and text.casefold() in _NO_ANSWER:
         yield Fault(
             "missing_without_reason",
-            f"'{text}' in '{field.name}' does not say why the value is missing.",
+            f"'{was}' in {field.named} does not say why the value is missing.",
             f"Ask her, then write {field.allowed}. {field.hint}"
             if field.group == "consent"
             else f"Write {field.allowed}, or the reason: {_CODES}.",
         )
     elif not _well_formed(field, text):
-        yield _wrong_kind(field, text)
+        yield _wrong_kind(field, text, was)
     elif field.kind in ("int", "float"):
-        yield from _range_faults(field, float(text), text)
+        yield from _range_faults(field, float(text), was)
     elif field.kind == "date" and field.plausible:
         low, high = (str(limit) for limit in field.plausible)
         if not low <= text <= high:
             yield Fault(
                 "unusual_value",
-                f"'{text}' in '{field.name}' ({field.title}) lies outside {low} to {high}.",
+                f"'{was}' in {field.named} lies outside {low} to {high}.",
                 "Look at the year. Nothing to do if it is right.",
                 LOOK,
             )
@@ -154,23 +156,23 @@ def _is_date(text: str) -> bool:
     return True
 
 
-def _wrong_kind(field: Field, text: str) -> Fault:
+def _wrong_kind(field: Field, text: str, was: str) -> Fault:
     near = get_close_matches(text.casefold(), field.words, n=1, cutoff=0.6)
     guess = f"Did you mean '{field.words[near[0]]}'? " if near else ""
     return Fault(
         "not_in_list" if field.choices else f"not_{field.kind}",
-        f"'{text}' in '{field.name}' ({field.title}) is not {field.allowed}.",
+        f"'{was}' in {field.named} is not {field.allowed}.",
         f"{guess}Write {field.allowed}{field.such_as}.",
     )
 
 
-def _range_faults(field: Field, number: float, text: str) -> Iterator[Fault]:
+def _range_faults(field: Field, number: float, was: str) -> Iterator[Fault]:
     low = field.minimum if field.minimum is not None else number
     high = field.maximum if field.maximum is not None else number
     if not low <= number <= high:
         yield Fault(
             "outside_limits",
-            f"{text} in '{field.name}' ({field.title}) cannot be: it is {field.allowed}.",
+            f"{was} in {field.named} cannot be: it is {field.allowed}.",
             "Look at your sheet and write the value that stands there.",
         )
         return
@@ -180,7 +182,7 @@ def _range_faults(field: Field, number: float, text: str) -> Iterator[Fault]:
         if not lower <= number <= upper:
             yield Fault(
                 "unusual_value",
-                f"{text} in '{field.name}' ({field.title}) is unusual; most values lie from"
+                f"{was} in {field.named} is unusual; most values lie from"
                 f" {lower:g} to {upper:g}{unit}.",
                 "Compare it with your sheet. Nothing to do if it is right.",
                 LOOK,
@@ -190,8 +192,7 @@ def _range_faults(field: Field, number: float, text: str) -> Iterator[Fault]:
         if abs(steps - round(steps)) > _STEP_SLACK:
             yield Fault(
                 "finer_than_step",
-                f"{text} in '{field.name}' ({field.title}) is finer than steps of"
-                f" {field.step:g} {field.unit}.",
+                f"{was} in {field.named} is finer than steps of {field.step:g} {field.unit}.",
                 f"Round it to the nearest {field.step:g}, the same way for every eyelid.",
                 LOOK,
             )

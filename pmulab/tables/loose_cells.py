@@ -70,12 +70,13 @@ def _unknown_contents(grid: Grid, columns: Columns, body: Rows) -> list[Problem]
     """Look for what names a person in columns that are not read, and in their names."""
     found = []
     for header, position in columns.unread:
+        named = f"the column '{header}'"
         for kind in find_identifiers(header, header=True):
             place = (grid.file, grid.sheet, columns.row)
-            found.append(identifier_fault(kind, header, header).at(place, header, header))
+            found.append(identifier_fault(kind, named, header).at(place, header, header))
         for row, cells in body:
             value = shown(cells[position]) if position < len(cells) else ""
             for kind in find_identifiers(value):
-                fault = identifier_fault(kind, header, value)
+                fault = identifier_fault(kind, named, value)
                 found.append(fault.at((grid.file, grid.sheet, row), header, value))
     return found

@@ -77,7 +77,7 @@ def read_practice(path: Path | str) -> tuple[Practice, Report]:
     """
     tables = practice_tables()
     frames, mends, problems = read_file(path, Expectations(tables=tables))
-    typed, missing, sources, found = typed_frames(frames, tables, problems)
+    typed, missing, sources, found = typed_frames(frames, tables, problems, mends)
     problems = problems + found
     rows = typed.get(NAME, empty_frame(tables[NAME]))
     if NAME in typed:

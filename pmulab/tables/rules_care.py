@@ -114,7 +114,10 @@ def eligible_despite_finding(records: Records, expectations: Expectations) -> It
     for row in clients.index[true(clients["eligible"])]:
         answers = {name: clients.loc[row, name] for name, _ in _FINDINGS}
         known = {name: answer for name, answer in answers.items() if not pd.isna(answer)}
-        found = [words for name, words in _FINDINGS if known.get(name) in (True, "yes", "unsure")]
+        found = [words for name, words in _FINDINGS if known.get(name) in (True, "yes")]
+        found += [
+            f"unsure about {words}" for name, words in _FINDINGS if known.get(name) == "unsure"
+        ]
         found += [f"no answer about {words}" for name, words in _FINDINGS if name not in known]
         same = clients.loc[row, "eyelid_symmetry_ok"]
         if expectations.design == "within-person" and not pd.isna(same) and not same:

@@ -45,9 +45,10 @@ def way_not_shown(records: Records, expectations: Expectations) -> Iterator[Prob
     for row, column, arm in unlike(records, expectations.recorded):
         found, label = records.sessions.loc[row, column], expectations.arms[arm]
         wanted = shown_words(expectations.recorded[arm][column])
+        field = expectations.tables["sessions"][column]
         yield row_problem(
             records, "sessions", row, ("way_not_shown", LOOK), column,
-            (f"'{column}' says {shown_words(found)}, but way {arm} ({label}) is {wanted}.",
+            (f"{field.named} says {shown_words(found)}, but way {arm} ({label}) is {wanted}.",
              "If she was worked otherwise, say so: write the arm that was done as arm_actual and"
              " the deviation wrong_arm, or the deviation other. Else correct the value. As long as"
              " it stands, every output counts it."),

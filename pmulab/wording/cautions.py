@@ -16,6 +16,10 @@ EYELIDS_DIFFER = (
     "before you work: on a lid that you would leave alone outside a study nothing is done, and "
     "what is new or unclear is for her physician first (common practice, no source)."
 )
+EYELIDS_UNKNOWN = (
+    "Nobody has noted whether her eyelids are alike: look at both lids before you work. What is "
+    "new or unclear is for her physician first (common practice, no source)."
+)
 CAUTIONS = (
     "This is no medical advice. Local codes, licence, insurance and the client's consent come "
     "first; the client's physician overrides everything said here.",

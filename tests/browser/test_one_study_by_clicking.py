@@ -4,6 +4,7 @@ from datetime import date
 
 import pytest
 from browser.answers import eligible, label
+from browser.notebook_page import TWICE_AS_LARGE
 from browser.workbooks import mended, messy
 from playwright.sync_api import expect
 
@@ -129,12 +130,24 @@ def test_clients_are_enrolled_or_refused_and_the_workbook_is_checked_until_mende
         expect(card).to_contain_text("damp cotton wipe")
         expect(card).to_contain_text("LEFT eyelid")
     page.picture("clicked-6-card", enrol.panel)
+    line = enrol.panel.locator("details", has_text="it repeats her answers")
+    expect(line.locator("pre")).to_be_hidden()
+    line.locator("summary").focus()
+    page.page.keyboard.press("Enter")
+    expect(line.locator("pre")).to_contain_text("'contacts': 'no'")
+    assert page.barriers() == []
+    assert page.cut_off(TWICE_AS_LARGE) == []
 
     _ask(enrol, "C103", eligible(pregnant_or_nursing="yes"))
     expect(enrol.said).to_contain_text("C103 does not take part; no card was opened.")
     expect(enrol.said).to_contain_text("breast-feeding: defer")
     expect(enrol.panel.get_by_role("group", name="Card of")).to_have_count(0)
     page.picture("clicked-7-refused", enrol.panel)
+    enrol.fill("Client code", "C104")
+    enrol.choose(label("pregnant_or_nursing"), "she does not say")
+    expect(enrol.panel).to_contain_text("Not saved yet: C104 with 1 answer.")
+    expect(enrol.said).not_to_contain_text("breast-feeding")
+    page.picture("clicked-7-half-filled", enrol.panel)
 
     blank, records = locked_study.path("records.xlsx"), page.form("Check the records")
     typed = messy(blank, tmp_path / "my typing.xlsx")

@@ -57,6 +57,25 @@ def test_the_shown_line_enrols_just_the_same(locked, answers):
     assert Study(locked).assignments()[0].client_code == "C101"
 
 
+def test_the_line_that_repeats_answers_is_folded_away(locked, answers):
+    """Who sits down next must not read them; common practice, no source."""
+    form = panels.Enrol(locked)
+    fill(form, "C101", answers)
+    form.press()
+    shut, opened = form.line.value.split("</summary>")
+
+    assert shut.startswith("<details><summary>")
+    assert "it repeats her answers" in shut
+    assert "contacts" not in shut + form.said.value + form.details.value
+    assert "&#x27;contacts&#x27;: &#x27;no&#x27;" in opened
+
+    away = panels.Absent(locked)
+    away.inputs["code"].value, away.inputs["why"].value = "C101", "moved away"
+    away.press()
+    assert away.line.value.startswith("<details><summary>")
+    assert "moved away" not in away.line.value.split("</summary>")[0]
+
+
 def test_a_client_who_must_wait_is_told_why_and_no_card_is_opened(locked, answers):
     form = panels.Enrol(locked)
     fill(form, "C102", answers | {"active_eye_disease": "unsure"})
@@ -68,13 +87,27 @@ def test_a_client_who_must_wait_is_told_why_and_no_card_is_opened(locked, answer
     assert Study(locked).assignments() == ()
 
 
+def test_why_a_client_was_kept_out_is_not_shown_to_the_next(locked, answers):
+    """Common practice, no source: what one client said of her health is not for another's eyes."""
+    form = panels.Enrol(locked)
+    fill(form, "C102", answers | {"pregnant_or_nursing": "yes"})
+    form.press()
+    assert "breast-feeding: defer" in form.said.value
+    form.inputs["client_code"].value = "C103"
+
+    assert "breast-feeding" not in form.said.value
+    assert "C102 does not take part; no card was opened." in form.said.value
+    assert "pmulab-look" in form.said.value
+
+
 def test_missing_answers_are_told_and_what_was_entered_stays(locked, answers):
     form = panels.Enrol(locked)
     answers.pop("age_band")
     fill(form, "C103", answers)
     form._button.click()
 
-    assert "age_band" in form.said.value
+    assert "&#x27;Age band&#x27; is empty." in form.said.value
+    assert "age_band" not in form.said.value
     assert form.inputs["client_code"].value == "C103"
     assert Study(locked).assignments() == ()
 
@@ -93,6 +126,16 @@ def test_the_records_are_checked_and_the_line_does_the_same(shown_demo):
     assert report.summary in form.details.value
     assert "Nothing here blocks the analysis." in form.said.value
     assert again("check(study='demo-study')").value == report
+
+
+def test_where_the_workbook_lies_is_said_as_a_file_manager_shows_it(locked, here):
+    told = panels.Records(locked)._fields.children[0].value
+    assert "records.xlsx in the folder wipes, which lies where these notebooks lie." in told
+    assert "file manager" in told
+    assert "on the left" not in told
+
+    whole = panels.Records(here / locked)._fields.children[0].value
+    assert f"records.xlsx in the folder {(here / locked).as_posix()}." in whole
 
 
 def test_an_uploaded_file_is_kept_beside_and_checked(locked):

@@ -75,6 +75,55 @@ def test_it_is_said_what_is_not_saved_yet_until_it_is(draft):
     assert promises._unsaved.value == ""
 
 
+def test_a_half_filled_form_is_told_by_its_client_and_not_by_her_answers(locked, answers):
+    form = panels.Enrol(locked)
+    assert form._unsaved.value == form.unsaved() == ""
+    form.inputs["contacts"].value = "yes"
+    assert "Not saved yet: 1 answer of a client without a code. Press" in form._unsaved.value
+    form.inputs["contacts"].value, form.inputs["client_code"].value = "", "C101"
+    assert "Not saved yet: C101. Press" in form._unsaved.value
+    _fill(form, answers, " c101 ")
+    assert f"C101 with {len(answers)} answers" in form._unsaved.value
+    assert not {"yes", "30-39"} & set(form._unsaved.value.replace(".", " ").split())
+
+    form.press()
+    assert form._unsaved.value == form.unsaved() == ""
+
+
+def test_answers_outlive_another_study_and_what_other_forms_save(locked, answers):
+    pmulab.enrol(locked, "C100", answers)
+    pmulab.new("pigments", "pigment-family")
+    chosen = panels.ChooseStudy(locked)
+    form, away = panels.Enrol(chosen), panels.Absent(chosen)
+    _fill(form, answers, "C101")
+    away.inputs["code"].value, away.inputs["why"].value = "C100", "moved away"
+    away.press()
+    assert form.inputs["client_code"].value == "C101"
+    assert "Not saved yet: C101" in form._unsaved.value
+
+    chosen.choose_study("pigments")
+    assert "C101" not in str([given.value for given in form.inputs.values()])
+    begun = form._fields.children[0].value
+    assert f"Half filled and not saved: C101 with {len(answers)} answers, in wipes." in begun
+
+    chosen.choose_study(locked)
+    assert "Half filled" not in str([getattr(one, "value", "") for one in form._fields.children])
+    assert form.inputs["age_band"].value == answers["age_band"]
+    assert form.press().value.client_code == "C101"
+
+
+def test_only_what_is_typed_for_the_plan_keeps_it_from_being_locked(draft):
+    """Before the plan is locked nobody can be asked; afterwards there is nothing to lock."""
+    chosen = panels.ChooseStudy(draft)
+    enrol, promises, last = panels.Enrol(chosen), panels.Promises(chosen), panels.Lock(chosen)
+    assert enrol.inputs == {}
+    assert chosen.all_unsaved() == []
+    promises.inputs["promises.sharing"].value = "Numbers only."
+    last._button.click()
+    assert chosen.all_unsaved() == [promises.unsaved()]
+    assert "not in the plan yet. Not saved yet: What leaves the studio." in last.said.value
+
+
 def test_typing_for_one_study_never_shows_up_in_another(draft):
     pmulab.new("pigments", "pigment-family")
     chosen = panels.ChooseStudy(draft)

@@ -162,6 +162,9 @@ def test_a_card_comes_with_what_to_mind_for_this_client(tmp_path):
     assert "eye doctor or lens supplier" in told
     assert "Her eyelids differ" in told
     assert "Her eyelids differ" not in str(enrol(study, "C901", ANSWERS))
+    unknown = str(enrol(study, "C902", ANSWERS | {"eyelid_symmetry_ok": "NA_not_done"}))
+    assert "Her eyelids differ" not in unknown
+    assert "look at both lids" in unknown
 
 
 def test_a_refusal_needs_no_health_answers(study):

@@ -91,6 +91,19 @@ def test_a_review_counts_for_nothing_that_came_after_it(tmp_path, kind):
         enrol(study, "C301", ANSWERS)
 
 
+def test_a_review_counts_for_no_second_event_of_the_same_client(tmp_path):
+    """However alike the two are; common practice, no source."""
+    study = with_events(tmp_path / "study", event(1))
+    enrol(study, "C300", ANSWERS, reviewed=REVIEW)
+    add_events(study, event(1, session_no="2", onset_date="2026-01-20"))
+    assert "PAUSE NOW" in check(study).lines[0]
+
+    with pytest.raises(UserError, match="PAUSE NOW"):
+        enrol(study, "C301", ANSWERS)
+    assert enrol(study, "C301", ANSWERS, reviewed=f"{REVIEW} Again.").value is not None
+    assert enrol(study, "C302", ANSWERS).value is not None
+
+
 def test_a_review_that_nothing_asks_for_is_not_kept_in_stock(tmp_path):
     study = enrolled_study(tmp_path / "study", 4, planned=8)
     with pytest.raises(UserError, match="asks for a review"):
@@ -136,7 +149,9 @@ def test_answers_saved_before_a_crash_are_not_exchanged(tmp_path, monkeypatch, r
         enrol(study, "C900", ANSWERS | {"pregnant_or_nursing": reason})
     monkeypatch.undo()
 
-    with pytest.raises(UserError, match=r"other answers: pregnant_or_nursing, eligible"):
+    with pytest.raises(
+        UserError, match=r"other answers: Pregnant or breast-feeding, Can take part"
+    ):
         enrol(study, "C900", ANSWERS | {"pregnant_or_nursing": other})
     assert enrolled(study) == [code_of(1)]
     answer = enrol(study, "C900", ANSWERS | {"pregnant_or_nursing": reason})
@@ -241,3 +256,31 @@ def test_a_journalled_card_that_does_not_exist_is_told(tmp_path):
 
     with pytest.raises(UserError, match="no such card"):
         enrol(Study(study.folder, clock()), "C300", ANSWERS)
+
+
+@pytest.mark.parametrize("answer", ["", "???", "2999-01-01"])
+def test_what_is_refused_is_named_as_the_form_names_it(tmp_path, answer):
+    """An artist knows the titles of her questions; names of columns stand in no form."""
+    study = enrolled_study(tmp_path / "study", 0, planned=8)
+    table = study.plan().tables()["clients"]
+    columns = {name for name in table.names if "_" in name}
+    known = ("client_code", "eligible", "eligible_reason")
+    asked = [field for field in table.fields if field.name not in known]
+    agreed = {"consent_share_photos": "yes", "consent_share_photos_date": "2026-01-01"}
+    for field in (one for one in asked if answer or one.needed == "always"):
+        with pytest.raises(UserError) as refused:
+            enrol(study, "C300", ANSWERS | agreed | {field.name: answer})
+        assert f"'{field.title}'" in str(refused.value)
+        assert not [name for name in columns if name in str(refused.value)]
+
+
+def test_a_consent_that_nobody_knows_is_named_as_the_form_names_it(tmp_path):
+    study = enrolled_study(tmp_path / "study", 0, planned=8)
+    with pytest.raises(UserError, match="'Consent to record': whether she agrees"):
+        enrol(study, "C300", ANSWERS | {"consent_record": "NA_not_done"})
+
+
+def test_a_refused_answer_is_shown_as_it_was_typed(tmp_path):
+    study = enrolled_study(tmp_path / "study", 0, planned=8)
+    with pytest.raises(UserError, match="120,5 in 'Skin tone angle' cannot be"):
+        enrol(study, "C300", ANSWERS | {"skin_ita_deg": "120,5"})

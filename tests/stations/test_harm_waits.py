@@ -10,6 +10,7 @@ from stations.test_enrol import REVIEW, event
 from stations.test_vanished_harm import sign_out
 from studies import ANSWERS, code_of, enrolled_study, fill_workbook
 
+from pmulab.entries import AMENDED, Entry
 from pmulab.errors import UserError
 from pmulab.findings import read_findings
 from pmulab.panels import Analyse, Enrol
@@ -18,6 +19,8 @@ from pmulab.stations.absent import absent
 from pmulab.stations.analyse import analyse
 from pmulab.stations.check import check
 from pmulab.stations.enrol import enrol
+from pmulab.stations.memory import READ, waiting
+from pmulab.stations.reviews import REVIEWED
 from pmulab.stations.standing import standing
 from pmulab.wording import HEADINGS
 from pmulab.wording.comparisons import HARM_FIRST
@@ -70,3 +73,48 @@ def test_a_client_with_an_event_was_not_absent(tmp_path):
 
     with pytest.raises(UserError, match=f"An adverse event of {code_of(7)} is recorded"):
         absent(made, code_of(7), "moved away")
+
+
+INJURY = ["corneal_injury", "severe", True]
+"""A kind that stops at once (common practice, no source)."""
+
+
+def journal(*steps):
+    """Lines of a journal: harm of clients by their codes as read, reviewed or amended."""
+    return [Entry(at, "2026-01-06", event, {"harm": harm}, "") for at, (event, harm) in
+            enumerate(steps, start=1)]  # fmt: skip
+
+
+def hurt(*steps):
+    return [one.client_code for one in waiting(journal(*steps))]
+
+
+def test_a_second_identical_event_waits_though_the_first_was_reviewed():
+    """Nobody has reviewed the second, however alike the two are."""
+    one, two = {"C101": [INJURY]}, {"C101": [INJURY, INJURY]}
+    assert hurt((READ, one)) == ["C101"]
+    assert hurt((READ, one), (REVIEWED, {})) == []
+    assert hurt((READ, one), (REVIEWED, {}), (READ, two)) == ["C101"]
+    assert hurt((READ, two)) == ["C101", "C101"]
+    assert hurt((READ, two), (REVIEWED, {})) == []
+
+
+def test_harm_of_two_clients_is_never_taken_for_one():
+    first, second = (READ, {"C101": [INJURY]}), (READ, {"C102": [INJURY]})
+    assert hurt(first, (REVIEWED, {}), second) == ["C102"]
+
+
+def test_what_waits_is_what_stops_at_once():
+    mild, graver = ["eye_irritation", "mild", False], ["eye_irritation", "severe", True]
+    assert hurt((READ, {"C101": [mild]})) == []
+    assert hurt((READ, {"C101": [mild]}), (REVIEWED, {}), (READ, {"C101": [graver]})) == ["C101"]
+
+
+def test_what_was_corrected_waits_no_more_and_read_again_waits_again():
+    read, gone = (READ, {"C101": [INJURY]}), (AMENDED, {"C101": []})
+    assert hurt(read, gone) == []
+    assert hurt(read, gone, read) == ["C101"]
+
+
+def test_an_empty_journal_waits_for_nothing():
+    assert waiting([]) == ()

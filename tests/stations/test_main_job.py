@@ -493,7 +493,7 @@ def test_work_before_the_card_is_told_in_the_check_and_on_the_page(tmp_path):
     ("name", "answer", "told"),
     [
         ("consent_record_date", "2027-03-01", "has not come yet"),
-        ("skin_type", "greasy", "skin_type"),
+        ("skin_type", "greasy", "'greasy' in 'Skin type' is not one of"),
     ],
 )
 def test_what_cannot_be_is_refused_before_a_card_is_opened(tmp_path, name, answer, told):

@@ -813,3 +813,25 @@ def test_none_seen_without_a_side_in_two_files_is_one_row(tmp_path):
 
     assert not report.blocks
     assert len(records.events) == len(study.rows["events"]) - 1
+
+
+@pytest.mark.parametrize(
+    ("table", "column", "typed"),
+    [
+        ("sessions", "passes", "2,5"),  # a whole number is asked for
+        ("sessions", "work_min", "170,5 min"),  # beyond the limits
+        ("sessions", "work_min", "88,25"),  # unusual, and finer than the step
+        ("healed", "segments_kept", "7,25"),
+        ("sessions", "session_date", "1 March 1926"),  # outside the usual years
+    ],
+)
+def test_a_problem_shows_what_was_typed(tmp_path, table, column, typed):
+    """She looks for her own '2,5' on the sheet; she never wrote 2.5."""
+    Study().put(table, 2, **{column: typed}).write_csv(tmp_path)
+    _, report = read_and_check(tmp_path, EXPECTED)
+    judged = [one for one in report.problems if f"(column {column})" in one.what]
+
+    assert judged
+    for one in judged:
+        assert (one.file, one.row, one.value) == (f"{table}.csv", 2, typed)
+        assert one.what.startswith((typed, f"'{typed}'"))
