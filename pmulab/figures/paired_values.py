@@ -8,6 +8,7 @@ from pmulab.figures.palette import BAND, INK, QUIET
 from pmulab.figures.picture import Picture, drawn
 from pmulab.findings.held_back import all_held_back
 from pmulab.wording import (
+    better_words,
     capital,
     difference_parts,
     difference_words,
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
     from pmulab.plan import Plan
 
 WIDTH, HEIGHT = 7.1, 2.7
-NOT_DRAWN = "one client or two did not agree to be shown, so nobody is"
+NOT_DRAWN = "a few clients did not agree to be shown, so nobody is"
 """Why single values are missing: beside the average they would tell those of the others."""
 
 
@@ -74,10 +75,10 @@ def _left_title(effect: "Effect", plan: "Plan") -> tuple[str, list[str]]:
         ) if effect.clients else (0, 0)  # fmt: skip
         groups = [("clients with A", effect.a.n, seen_a), ("with B", effect.b.n, seen_b)]
     counts = " · ".join(f"{words}: {n}" for words, n, _ in groups)
-    if effect.outcome.yes_no or all(n == seen for _, n, seen in groups):
+    if all(n == seen for _, n, seen in groups):
         return every, [counts]
     if all_held_back(effect):
-        return "Averages", [counts, NOT_DRAWN]
+        return _averages(effect), [counts, NOT_DRAWN]
     told = " · ".join(
         f"{words}: {n}" + (f", {seen} of them shown" if seen < n else "")
         for words, n, seen in groups
@@ -85,24 +86,22 @@ def _left_title(effect: "Effect", plan: "Plan") -> tuple[str, list[str]]:
     return "Every client who agreed", [told, "(the others did not agree to it)"]
 
 
+def _averages(effect: "Effect") -> str:
+    return "Shares of yes" if effect.outcome.yes_no else "Averages"
+
+
 def _told(effect: "Effect", plan: "Plan") -> str:
     shown = "Every client's two values, joined" if plan.within_person else "Every client's value"
-    if effect.outcome.yes_no:
+    if all_held_back(effect):
+        shown = f"The two {_averages(effect).lower()} ({NOT_DRAWN})"
+    elif effect.outcome.yes_no:
         shown = "Counts of yes and no"
-    elif all_held_back(effect):
-        shown = f"The two averages ({NOT_DRAWN})"
     outcome = effect.outcome
-    counts = ""
-    if effect.counts is not None:
-        found = effect.counts
-        counts = (
-            f" Clients who did better with A: {found.a_better}; with B: {found.b_better}; "
-            f"the same: {found.equal}."
-        )
+    counts = better_words(effect, "A", "B")
     return (
         f"{shown}, beside the difference A minus B with its interval; a shaded band shows what is "
         f"too small to matter (under {with_unit(outcome.worthwhile, outcome)}). "
-        f"{difference_words(effect, plan)}{counts}"
+        f"{difference_words(effect, plan)} {counts}".strip()
     )
 
 

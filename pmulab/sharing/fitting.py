@@ -4,7 +4,6 @@ from dataclasses import dataclass, replace
 
 from pmulab.figures.lettering import clean, shortened
 from pmulab.findings import Effect, Findings
-from pmulab.findings.held_back import shown
 from pmulab.plan import Arm, Arms, Outcome, Plan
 
 
@@ -89,22 +88,6 @@ def fitted(findings: Findings, room: Room) -> Findings:
             software=shortened(provenance.software, room.phrase),
         ),
     )
-
-
-def shareable(findings: Findings) -> Findings:
-    """Leave out the single values of clients who did not agree, and those that would tell theirs.
-
-    Parameters
-    ----------
-    findings : Findings
-
-    Returns
-    -------
-    Findings
-        Averages and counts stay as they are.
-    """
-    secondary = tuple(shown(effect) for effect in findings.secondary)
-    return replace(findings, primary=shown(findings.primary), secondary=secondary)
 
 
 def few(texts: tuple[str, ...], most: int, limit: int | None = None) -> tuple[str, ...]:

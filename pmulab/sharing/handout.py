@@ -10,7 +10,8 @@ from pmulab.figures import all_outcomes, flow, pairs
 from pmulab.figures.lettering import clean, shortened
 from pmulab.figures.palette import ARM_SIGNS
 from pmulab.findings import Findings
-from pmulab.sharing.fitting import CLOSE, LEAST, ROOMY, SNUG, TIGHT, Room, fitted, shareable
+from pmulab.findings.held_back import shareable
+from pmulab.sharing.fitting import CLOSE, LEAST, ROOMY, SNUG, TIGHT, Room, fitted
 from pmulab.sharing.item import Item
 from pmulab.sharing.parts import ARMS, alarms_and_rest, exploratory_readings, steps_of
 from pmulab.sharing.rendering import rendered

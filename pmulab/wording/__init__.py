@@ -23,7 +23,7 @@ from pmulab.wording.comparisons import (
     rated,
     reading,
 )
-from pmulab.wording.details import details, p_words
+from pmulab.wording.details import better_words, details, p_words
 from pmulab.wording.elsewhere import elsewhere_lines
 from pmulab.wording.few import few_words
 from pmulab.wording.headings import HEADINGS, finding_heading
@@ -68,6 +68,7 @@ __all__ = [
     "INVENTED",
     "PRACTICE_CLOSING",
     "agreement_line",
+    "better_words",
     "capital",
     "certainty",
     "change_words",

@@ -110,9 +110,13 @@ def _not_everybody(effect: Effect, plan: Plan) -> str:
     gained = ""
     if counts is not None and effect.verdict.favours:
         better = counts.a_better if effect.verdict.favours == "A" else counts.b_better
-        seen = counts.a_better + counts.equal + counts.b_better
-        favoured = _favoured(effect, plan)
-        gained = f" Here {better} of {counted(seen, 'client')} did better with {favoured}."
+        seen, favoured = counted(counts.n, "client"), _favoured(effect, plan)
+        gained = f" Here {better} of {seen} did better with {favoured}."
+        if counts.n < effect.difference.n:
+            gained = (
+                f" Of the {seen} who agreed to share their numbers, {better} did better with "
+                f"{favoured}."
+            )
     return (
         "It does not mean that every client gains, nor that another studio would see the same."
         f"{gained}"

@@ -8,8 +8,9 @@ from pmulab.figures import Picture, flow, pairs
 from pmulab.figures.lettering import clean, shortened
 from pmulab.figures.palette import ARM_SIGNS
 from pmulab.findings import Findings
+from pmulab.findings.held_back import shareable
 from pmulab.plan import Key, Plan
-from pmulab.sharing.fitting import SHORT, TIGHT, Room, fitted, shareable
+from pmulab.sharing.fitting import SHORT, TIGHT, Room, fitted
 from pmulab.sharing.parts import ARMS, alarms_and_rest, exploratory_readings, steps_of
 from pmulab.sharing.slides.layout import fits, place
 from pmulab.sharing.slides.slide import Kind, Part, Slide
