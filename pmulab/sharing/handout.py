@@ -105,7 +105,7 @@ def _study_words(whole: Findings, findings: Findings, room: Room) -> dict[str, A
         "alarms": alarms,
         "steps": {key: steps_of(whole.plan, key, room.steps) for key in ARMS},
         "method": list(method_lines(plan)),
-        "safety": list(safety_heads(findings.safety)),
+        "safety": list(safety_heads(findings.safety, stopped=bool(findings.provenance.stopped))),
         "paused": findings.safety.harm_first,
         "events": list(_event_rows(findings)),
         "fooled": fooled,

@@ -26,6 +26,7 @@ from pmulab.wording.comparisons import (
 from pmulab.wording.details import better_words, details, p_words
 from pmulab.wording.elsewhere import elsewhere_lines
 from pmulab.wording.few import few_words
+from pmulab.wording.found import found_lines
 from pmulab.wording.headings import HEADINGS, finding_heading
 from pmulab.wording.parts import part_words, parts_differ_words
 from pmulab.wording.pooling import (
@@ -46,7 +47,7 @@ from pmulab.wording.practice import (
     practice_next,
     shares_lines,
 )
-from pmulab.wording.safety import safety_heads, safety_lines
+from pmulab.wording.safety import harm_lines, safety_heads, safety_lines, stopped_words
 from pmulab.wording.scoring import agreement_line, poor_lines, scoring_lines, scoring_summary
 from pmulab.wording.studies import (
     departures,
@@ -87,7 +88,9 @@ __all__ = [
     "flow_lines",
     "fooled_lines",
     "footnote_lines",
+    "found_lines",
     "from_study_words",
+    "harm_lines",
     "judged_words",
     "level_words",
     "line_lines",
@@ -115,6 +118,7 @@ __all__ = [
     "shares_lines",
     "span",
     "spread_lines",
+    "stopped_words",
     "study_words",
     "unit_of",
     "when_words",

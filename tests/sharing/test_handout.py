@@ -257,11 +257,16 @@ def test_an_orderly_study_has_no_box():
 
 
 def test_adverse_events_name_severity_and_arm():
-    """A serious event under A is a row of the table, after the word to pause."""
+    """A serious event under A is a row of the table, after the word to pause or that it stopped."""
+    crowded = STUDIES["crowded"]
+    going_on = replace(crowded, provenance=replace(crowded.provenance, stopped=""))
+    assert "PAUSE NOW: Two moderate events of one kind" in Page(handout_html(going_on)).said
     said = Page(PAGES["crowded"]).said
     safety = said[said.index("Adverse events") : said.index("From asking to analysing")]
 
-    assert "PAUSE NOW: Two moderate events of one kind under A." in safety
+    assert "PAUSE NOW" not in said
+    assert "This study was stopped; nobody else is worked on in it." in safety
+    assert "What the records ask for: Two moderate events of one kind under A." in safety
     assert "11 of 22 clients had an adverse event:" in safety
     assert "Corneal injury severe, serious A 1" in safety
     assert "Infection moderate person 1" in safety

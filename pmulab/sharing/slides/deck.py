@@ -27,10 +27,10 @@ from pmulab.wording import (
     finding_heading,
     flow_lines,
     fooled_lines,
+    harm_lines,
     method_lines,
     next_lines,
     origin,
-    safety_lines,
 )
 from pmulab.wording.comparisons import HARM_FIRST
 from pmulab.wording.meaning import does_not_mean, means
@@ -189,13 +189,13 @@ def _clients(whole: Findings, short: Findings) -> Slide:
 
 def _safety(whole: Findings, short: Findings) -> list[Slide]:
     kind: Kind = "alarm" if short.safety.harm_first else "list"
-    notes = tuple(safety_lines(whole.safety, whole.plan))
+    notes = tuple(harm_lines(whole))
 
     def told(lines: list[str]) -> Slide:
         rows = [(_part(lines, kind=kind),), (_part(CAUTIONS[1:2]),)]
         return _slide(HEADINGS["safety"], rows, notes)
 
-    return _spread(safety_lines(short.safety, short.plan), told)
+    return _spread(harm_lines(short), told)
 
 
 def _seen(short: Findings) -> Slide:
