@@ -13,6 +13,8 @@ from pmulab.wording import (
     difference_parts,
     difference_words,
     direction_words,
+    headline_words,
+    only_measured,
     unit_of,
     with_unit,
 )
@@ -60,7 +62,9 @@ def pairs(effect: "Effect", plan: "Plan") -> Picture:
 
 
 def _interval_lines(effect: "Effect") -> list[str]:
-    return broken(difference_parts(effect)[1], 54, 2)
+    """Give the lines below the headline of the right half."""
+    below = headline_words(effect)[1:]
+    return [*below, *broken(difference_parts(effect)[1], 54, 2)]
 
 
 def _left_title(effect: "Effect", plan: "Plan") -> tuple[str, list[str]]:
@@ -145,7 +149,6 @@ def _band(axes: "Axes", worthwhile: float) -> None:
 
 def _estimate(axes: "Axes", effect: "Effect", lines: int) -> None:
     estimate = effect.difference
-    size = difference_parts(effect)[0]
     if estimate.interval is not None:
         ends = [estimate.interval.low, estimate.interval.high]
         axes.plot([0.6, 0.6], ends, color=INK, linewidth=2.2, zorder=3.5)
@@ -153,12 +156,12 @@ def _estimate(axes: "Axes", effect: "Effect", lines: int) -> None:
     if estimate.value is not None:
         axes.plot(0.6, estimate.value, "D", color=INK, markersize=7, zorder=4)
     said = _interval_lines(effect)
-    headline(axes, shortened(capital(size), 46), [*said, *[""] * (lines - len(said))])
+    headline(axes, shortened(headline_words(effect)[0], 46), [*said, *[""] * (lines - len(said))])
 
 
 def _sides(axes: "Axes", effect: "Effect") -> None:
     # After harm no picture says that a way is better, whatever this outcome shows.
-    below, above = ("", "") if effect.verdict.harm_first else direction_words(effect.outcome)
+    below, above = ("", "") if only_measured(effect) else direction_words(effect.outcome)
     right = axes.get_yaxis_transform()
     write(axes, (0.99, 0.97), [above], Letters(across="right", size=7.5), transform=axes.transAxes)
     write(

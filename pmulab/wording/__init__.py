@@ -14,13 +14,14 @@ from pmulab.wording.amounts import (
     with_unit,
 )
 from pmulab.wording.cautions import CAUTIONS, CLOSING, INVENTED, PRACTICE_CLOSING
+from pmulab.wording.certainties import certainty, rated
 from pmulab.wording.comparisons import (
-    certainty,
     difference_parts,
     difference_short,
     difference_words,
     finding,
-    rated,
+    headline_words,
+    only_measured,
     reading,
 )
 from pmulab.wording.details import better_words, details, p_words
@@ -91,11 +92,13 @@ __all__ = [
     "found_lines",
     "from_study_words",
     "harm_lines",
+    "headline_words",
     "judged_words",
     "level_words",
     "line_lines",
     "method_lines",
     "next_lines",
+    "only_measured",
     "origin",
     "p_words",
     "part_words",

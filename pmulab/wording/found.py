@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 
 from pmulab.findings import Findings
-from pmulab.wording.comparisons import certainty, finding
+from pmulab.wording.certainties import certainty
+from pmulab.wording.comparisons import finding
 from pmulab.wording.safety import harm_lines
 from pmulab.wording.scoring import scoring_lines
 from pmulab.wording.studies import departures, plan_state

@@ -15,7 +15,8 @@ from pmulab.wording.amounts import (
     unit_of,
     with_unit,
 )
-from pmulab.wording.comparisons import HARM_FIRST, did_better, favours, how_sure
+from pmulab.wording.certainties import did_better, favours, how_sure
+from pmulab.wording.comparisons import HARM_FIRST
 
 NEXT_HELD = "93 to 98"
 """Measured, tests/bench/measured_pooling.md."""

@@ -8,7 +8,7 @@ from pmulab.plan import Outcome
 from pmulab.practice import FEWEST_BASELINE, BeforeAfter, Line, Shares, Tuned, Watched
 from pmulab.wording.amounts import capital, level_words, signed, span, with_unit
 from pmulab.wording.cautions import CAUTIONS, INVENTED
-from pmulab.wording.comparisons import how_sure
+from pmulab.wording.certainties import how_sure
 from pmulab.wording.safety import none_seen_words
 from pmulab.wording.signs import (
     SUM_NAME,
