@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 
-from pmulab.figures.lettering import clean, shortened
+from pmulab.figures.lettering import few, shortened
 from pmulab.findings import Effect, Findings
 from pmulab.plan import Arm, Arms, Outcome, Plan
 
@@ -88,24 +88,6 @@ def fitted(findings: Findings, room: Room) -> Findings:
             software=shortened(provenance.software, room.phrase),
         ),
     )
-
-
-def few(texts: tuple[str, ...], most: int, limit: int | None = None) -> tuple[str, ...]:
-    """Keep the first texts, each shortened where there is a limit, and count the rest.
-
-    Parameters
-    ----------
-    texts : sequence of str
-    most : int
-    limit : int, optional
-        Characters of each.
-
-    Returns
-    -------
-    tuple of str
-    """
-    kept = tuple(shortened(text, limit) if limit else clean(text) for text in texts[:most])
-    return (*kept, f"and {len(texts) - most} more") if len(texts) > most else kept
 
 
 def _plan(plan: Plan, room: Room) -> Plan:

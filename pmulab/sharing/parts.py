@@ -2,10 +2,9 @@
 
 from dataclasses import replace
 
-from pmulab.figures.lettering import clean, shortened
+from pmulab.figures.lettering import clean, few, shortened
 from pmulab.findings import Effect, Findings
 from pmulab.plan import Arm, Arms, Key, Plan
-from pmulab.sharing.fitting import few
 from pmulab.wording import (
     capital,
     certainty,

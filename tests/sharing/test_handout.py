@@ -322,3 +322,23 @@ def test_numbers_are_drawn_as_text():
     assert len(svgs) == 3
     assert "With A 3.2 min lower" in words(svgs[1])
     assert "With A about the same" in words(svgs[2])
+
+
+@pytest.mark.parametrize("study", ["demo", "crowded"])
+@pytest.mark.parametrize("kinds", [2, 3, 4, 5, 6, 9])
+def test_picture_and_item_count_the_same_further_reasons(study, kinds):
+    """As many as there are, less those told one by one: counted here from the page itself."""
+    found = STUDIES[study]
+    reasons = tuple(f"kind {letter}: 1" for letter in "abcdefghi"[:kinds])
+    counts = replace(found.flow, lost_reasons=reasons, not_eligible_reasons=())
+    found = replace(found, flow=counts)
+    page = handout_html(found)
+    drawn = [line for line in words(re.findall(r"<svg.*?</svg>", page, flags=re.DOTALL)[0])
+             if line.startswith(("· kind", "· and"))]  # fmt: skip
+    item = Page(page).said.split("Losses and their reasons")[1].split("When it ran")[0]
+    told = sum("kind" in line for line in drawn)
+    further = [f"and {kinds - told} more"] if kinds > told else []
+
+    assert [line for line in drawn if "more" in line] == [f"· {words}" for words in further]
+    assert all(words in item or "…" in item for words in further)
+    assert item.count("kind") == told or "…" in item

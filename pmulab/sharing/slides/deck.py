@@ -100,7 +100,7 @@ def _deck(whole: Findings, room: Room, made_by: str) -> Deck:
     slides = [
         *_question(short, title, by),
         _method(whole, short, room),
-        _clients(whole, short),
+        _clients(whole, room),
         *_safety(whole, short),
         _seen(short),
         _finding(whole, short),
@@ -183,8 +183,8 @@ def _method(whole: Findings, short: Findings, room: Room) -> Slide:
     return apart if fits(apart) and place(apart).size >= _STEP_SIZE else together
 
 
-def _clients(whole: Findings, short: Findings) -> Slide:
-    return _slide(HEADINGS["flow"], [], flow_lines(whole.flow), flow(short))
+def _clients(whole: Findings, room: Room) -> Slide:
+    return _slide(HEADINGS["flow"], [], flow_lines(whole.flow), flow(whole, room.reasons))
 
 
 def _safety(whole: Findings, short: Findings) -> list[Slide]:
