@@ -228,7 +228,6 @@ def headline(axes: "Axes", title: str, below: Sequence[str]) -> None:
     axes : Axes
     title : str
     below : sequence of str
-        At most two lines.
     """
     figure = axes.get_figure(root=True)
     height = 72 * axes.get_position().height * (figure.get_figheight() if figure else 1.0)

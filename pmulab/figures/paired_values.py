@@ -3,7 +3,17 @@
 from typing import TYPE_CHECKING
 
 from pmulab.figures.columns import dodged, draw_clients, draw_counts
-from pmulab.figures.lettering import Letters, axis_label, broken, headline, number, shortened, write
+from pmulab.figures.lettering import (
+    LEADING,
+    SIZE,
+    Letters,
+    axis_label,
+    broken,
+    headline,
+    number,
+    shortened,
+    write,
+)
 from pmulab.figures.palette import BAND, INK, QUIET
 from pmulab.figures.picture import Picture, drawn
 from pmulab.findings.held_back import all_held_back
@@ -27,6 +37,8 @@ if TYPE_CHECKING:
     from pmulab.plan import Plan
 
 WIDTH, HEIGHT = 7.1, 2.7
+_LINES = 2
+"""Below the headlines, as far as there is room without making the picture higher."""
 NOT_DRAWN = "a few clients did not agree to be shown, so nobody is"
 """Why single values are missing: beside the average they would tell those of the others."""
 
@@ -48,17 +60,19 @@ def pairs(effect: "Effect", plan: "Plan") -> Picture:
         matter.
     """
     left = draw_counts if effect.outcome.yes_no else draw_clients
+    heading, counts = _left_title(effect, plan)
+    lines = max(len(counts), len(_interval_lines(effect)))
+    height = HEIGHT + max(lines - _LINES, 0) * SIZE * LEADING / 72
+    bottom, reach = 0.245 * HEIGHT / height, 0.54 * HEIGHT / height
 
     def draw(sheet: "Figure") -> None:
-        clients = sheet.add_axes((0.085, 0.245, 0.42, 0.54))
+        clients = sheet.add_axes((0.085, bottom, 0.42, reach))
         left(clients, effect, plan)
-        title, counts = _left_title(effect, plan)
-        lines = max(len(counts), len(_interval_lines(effect)))
-        headline(clients, title, [*counts, *[""] * (lines - len(counts))])
-        _difference(sheet.add_axes((0.6, 0.245, 0.385, 0.54)), effect, lines)
+        headline(clients, heading, [*counts, *[""] * (lines - len(counts))])
+        _difference(sheet.add_axes((0.6, bottom, 0.385, reach)), effect, lines)
 
     title = f"{capital(effect.outcome.title)}: {plan.arms.A.label} (A), {plan.arms.B.label} (B)"
-    return drawn(draw, title=title, alt=_told(effect, plan), width=WIDTH, height=HEIGHT)
+    return drawn(draw, title=title, alt=_told(effect, plan), width=WIDTH, height=height)
 
 
 def _interval_lines(effect: "Effect") -> list[str]:

@@ -1,4 +1,4 @@
-"""Findings cut to the paper: long texts shortened so that a handout stays on two pages."""
+"""Findings cut to the paper: texts that could grow without bound are shortened."""
 
 from dataclasses import dataclass, replace
 
@@ -39,10 +39,10 @@ class Room:
 ROOMY = Room("roomy", 40, 44, 20, 72, 120, 1200, 4, 3, 160)
 SNUG = Room("snug", 40, 44, 20, 72, 120, 1200, 4, 2, 160)
 SHORT = replace(SNUG, steps=420)
-CLOSE = Room("close", 40, 44, 20, 64, 110, 700, 3, 1, 110)
+SPREAD = replace(ROOMY, name="spread")
+"""On as many pages as it takes: rather a further page than letters that nobody can read."""
 TIGHT = Room("tight", 32, 36, 20, 44, 90, 160, 2, 0, 76)
-LEAST = replace(TIGHT, phrase=36, sentence=60, steps=60, reasons=1, line=44)
-"""Makes room for warnings, which are never shortened."""
+"""For slides."""
 
 _MOST_CAUTIONS, _CAUTION = 6, 300
 

@@ -12,6 +12,7 @@ from pmulab.figures import palette
 from pmulab.figures.palette import PAPER
 from pmulab.plan import Change
 from pmulab.sharing import handout_html
+from pmulab.sharing.parts import numbered, steps_of
 from pmulab.wording import CAUTIONS, CLOSING, INVENTED
 
 STUDIES = {
@@ -342,3 +343,33 @@ def test_picture_and_item_count_the_same_further_reasons(study, kinds):
     assert [line for line in drawn if "more" in line] == [f"· {words}" for words in further]
     assert all(words in item or "…" in item for words in further)
     assert item.count("kind") == told or "…" in item
+
+
+@pytest.mark.parametrize(
+    ("typed", "shown"),
+    [
+        ("1. Wet it.\n2. Wipe.", [("1.", "Wet it."), ("2.", "Wipe.")]),
+        ("1) Wet it\nand wring it.\n2) Wipe.", [("1)", "Wet it and wring it."), ("2)", "Wipe.")]),
+        ("1. Wet it.\nAll else as usual.", [("1.", "Wet it."), ("", "All else as usual.")]),
+        ("One wipe a section.\nNo rubbing.", [("", "One wipe a section."), ("", "No rubbing.")]),
+        ("10. Photograph, 2. from the side.", [("10.", "Photograph, 2. from the side.")]),
+        ("2.5 mm of line at a time.", [("", "2.5 mm of line at a time.")]),
+        ("", []),
+    ],
+)
+def test_numbered_steps_stand_whole_beside_their_numbers(typed, shown):
+    plan = build.demo_plan()
+    arms = replace(plan.arms, A=replace(plan.arms.A, steps=typed))
+
+    assert numbered(steps_of(replace(plan, arms=arms), "A", 1200)) == shown
+
+
+def test_a_number_that_is_cut_off_from_its_step_is_no_number():
+    """Steps too long for the page end in an ellipsis at a step."""
+    plan = build.demo_plan()
+    steps = "\n".join(f"{number}. {'Wipe lightly. ' * 20}" for number in range(1, 20))
+    arms = replace(plan.arms, A=replace(plan.arms.A, steps=steps))
+    told = numbered(steps_of(replace(plan, arms=arms), "A", 1200))
+
+    assert told[-1][1].endswith("…")
+    assert sum(len(step) for _, step in told) <= 1200
