@@ -35,7 +35,7 @@ from pmulab.wording import (
 from pmulab.wording.meaning import does_not_mean, means
 
 _SURE = ("very unsure", "not sure", "somewhat sure", "fairly sure")
-_FULL = ((ROOMY, 7100), (SNUG, 8650))
+_FULL = ((ROOMY, 7100), (SNUG, 9000))
 """How many letters two pages hold in each print size; beyond the last, a further page is used."""
 
 

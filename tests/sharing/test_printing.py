@@ -12,6 +12,7 @@ from pmulab.practice import watch
 from pmulab.sharing import handout_html
 from pmulab.sharing.practice_page import practice_html
 from pmulab.sharing.slides import deck, deck_html
+from pmulab.stations.demo import demo
 from pmulab.tables import read_practice
 
 pytestmark = pytest.mark.browser
@@ -114,6 +115,17 @@ def test_handout_prints_on_two_pages_or_on_a_third(sheet, study, paper):
     sheet.add_style_tag(content="footer { padding-bottom: 4mm }")
 
     assert pages_of(sheet.pdf(format=paper)) <= (3 if study in OVERFULL_STUDIES else 2)
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_the_handout_of_the_demonstration_prints_on_two_pages(sheet, tmp_path, paper):
+    """As `pmulab demo` writes it, blind scores and all."""
+    page = demo(tmp_path / "study").files[-1]
+    sheet.set_content(page.read_text(encoding="utf-8"))
+    sheet.add_style_tag(content="footer { padding-bottom: 4mm }")
+
+    assert page.name == "handout.html"
+    assert pages_of(sheet.pdf(format=paper)) == 2
 
 
 @pytest.mark.parametrize("study", STUDIES, ids=lambda study: study.__name__)
