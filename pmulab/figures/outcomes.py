@@ -7,6 +7,7 @@ from pmulab.figures.lettering import Across, Letters, broken, number, shortened,
 from pmulab.figures.palette import BAND, INK, QUIET
 from pmulab.figures.picture import Picture, drawn
 from pmulab.wording import (
+    PLAIN_SIDES,
     capital,
     difference_parts,
     difference_words,
@@ -54,7 +55,7 @@ def all_outcomes(findings: "Findings") -> Picture:
         bottom = 0.38 / height
         axes = sheet.add_axes((0.315, bottom, 0.375, 1 - bottom - 0.2 / height))
         _frame(axes, [_row(effect) for effect in effects])
-        _sides(axes, ("lower with A", "higher with A") if any(map(only_measured, effects))
+        _sides(axes, PLAIN_SIDES if any(map(only_measured, effects))
                else ("better with A", "better with B"))  # fmt: skip
         for place, effect in enumerate(effects):
             _draw_row(axes, place, effect, heading=_heading(effect, findings))

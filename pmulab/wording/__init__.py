@@ -5,6 +5,7 @@ slides use the same words.
 """
 
 from pmulab.wording.amounts import (
+    PLAIN_SIDES,
     capital,
     decimals,
     direction_words,
@@ -68,6 +69,7 @@ __all__ = [
     "CLOSING",
     "HEADINGS",
     "INVENTED",
+    "PLAIN_SIDES",
     "PRACTICE_CLOSING",
     "agreement_line",
     "better_words",

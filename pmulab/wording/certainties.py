@@ -7,6 +7,8 @@ from pmulab.wording.amounts import capital
 
 UNSURE: tuple[Certainty, ...] = ("not sure", "very unsure")
 """Certainties beside which nothing is called probable."""
+NEITHER = "This is a mere measurement and speaks for neither way"
+"""Stands where harm decides, whatever the numbers say."""
 
 
 def certainty(effect: Effect) -> str:
@@ -47,37 +49,42 @@ def how_sure(word: str, reasons: Iterable[str]) -> str:
     return f"How sure: {word}" + (f" ({because})." if because else ".")
 
 
-def did_better(favoured: str, sure: Certainty) -> str:
+def did_better(favoured: str, sure: Certainty | None) -> str:
     """Say which way came out ahead, no surer than one may be.
 
     Parameters
     ----------
     favoured : str
         Name of the way.
-    sure : str
-        The certainty that stands beside it.
+    sure : str or None
+        The certainty that stands beside it; None after harm.
 
     Returns
     -------
     str
     """
+    if sure is None:
+        return NEITHER
     if sure in UNSURE:
         return f"{capital(favoured)} came out ahead here, which is far from sure to hold"
     return f"{capital(favoured)} probably did better"
 
 
-def favours(favoured: str, sure: Certainty) -> str:
+def favours(favoured: str, sure: Certainty | None) -> str:
     """Say which way a clear difference speaks for, no surer than one may be.
 
     Parameters
     ----------
     favoured : str
-    sure : str
+    sure : str or None
+        The certainty that stands beside it; None after harm.
 
     Returns
     -------
     str
     """
+    if sure is None:
+        return f"{NEITHER}."
     if sure in UNSURE:
         return f"The numbers favour {favoured}, but they are far from sure to hold."
     return f"This favours {favoured}."

@@ -187,15 +187,14 @@ def headline_words(effect: Effect) -> tuple[str, ...]:
 
 
 def _read(effect: Effect, plan: Plan) -> str:
-    if effect.verdict.harm_first and effect.verdict.case in ("G1", "G2"):
-        return _measured_only(effect, plan)
     verdict, outcome = effect.verdict, effect.outcome
     matters = with_unit(outcome.worthwhile, outcome)
     favoured = plan.arms.label(verdict.favours) if verdict.favours else ""
+    sure = None if verdict.harm_first else verdict.certainty
     sentences = {
-        "G1": f"{favours(favoured, verdict.certainty)} Even the cautious end is more than the "
+        "G1": f"{favours(favoured, sure)} Even the cautious end is more than the "
         f"{matters} that we had said would matter.",
-        "G2": f"{did_better(favoured, verdict.certainty)}; how much is open: "
+        "G2": f"{did_better(favoured, sure)}; how much is open: "
         f"{_which_interval(effect, plan)} {_reach(effect, plan, matters)}.",
         "G3": f"Any average difference is likely smaller than the {matters} that would matter"
         f"{_choose(effect)}",
@@ -208,15 +207,6 @@ def _read(effect: Effect, plan: Plan) -> str:
         "as unclear.",
     }
     return sentences[verdict.case]
-
-
-def _measured_only(effect: Effect, plan: Plan) -> str:
-    """Read a difference that matters where harm decides: as a measurement, for neither way."""
-    matters = with_unit(effect.outcome.worthwhile, effect.outcome)
-    size = f"even the cautious end is more than the {matters} that we had said would matter"
-    if effect.verdict.case == "G2":
-        size = f"{_which_interval(effect, plan)} {_reach(effect, plan, matters)}"
-    return f"As a mere measurement, {size}. That speaks for neither way."
 
 
 def _choose(effect: Effect) -> str:

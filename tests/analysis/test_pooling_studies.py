@@ -1,5 +1,6 @@
 """Studies put together: what may be pooled, what is shown for how many, who is silent."""
 
+import re
 from dataclasses import replace
 
 import findings_builder
@@ -9,6 +10,7 @@ import pytest
 from pmulab.analysis.contributions import contribution
 from pmulab.analysis.pooling import pool
 from pmulab.errors import UserError
+from pmulab.figures import forest
 from pmulab.findings import Counts, Event
 from pmulab.findings.pooled import Registered
 from pmulab.wording import (
@@ -111,6 +113,9 @@ def test_harm_comes_before_what_the_studies_say_together(five, case):
     assert HARM_FIRST not in pooled_finding(found)
     assert pooled_finding(harmed).startswith(HARM_FIRST)
     assert "cost or comfort" not in pooled_finding(harmed)
+    assert not re.search("favour|did better|ahead", pooled_finding(harmed))
+    assert "better with A" in forest(found).svg
+    assert "better with" not in forest(harmed).svg
     assert ("cost or comfort" in pooled_finding(found)) == (case == "G3")
 
 
