@@ -1,6 +1,6 @@
 """Standard errors of one study's difference, as weights for pooling; never 0."""
 
-from math import sqrt
+from math import inf, sqrt
 from statistics import NormalDist
 
 from pmulab.estimate.results import Interval
@@ -60,16 +60,17 @@ def interval_error(interval: Interval) -> float | None:
     Returns
     -------
     float or None
-        In the interval's unit; None where it has no width, or a level of 1.
+        In the interval's unit; None where it has no width, or its level tells nothing.
 
     References
     ----------
     .. [1] Cochrane Handbook for Systematic Reviews of Interventions, version 6.5, section 6.3.2.
     """
-    width = interval.high - interval.low
-    if width <= 0 or interval.level >= 1:
+    width, upper = interval.high - interval.low, (1 + interval.level) / 2
+    if not 0.5 < upper < 1:
         return None
-    return width / (2 * NormalDist().inv_cdf((1 + interval.level) / 2))
+    error = width / (2 * NormalDist().inv_cdf(upper))
+    return error if 0 < error < inf else None
 
 
 def paired_share_error(only_a: int, only_b: int, n: int) -> float | None:

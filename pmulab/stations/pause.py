@@ -10,14 +10,14 @@ from pmulab.stations.reviews import open_again, refuse_empty_review, reviews
 from pmulab.study import ENROLLED, RECORDS, Entry, Study
 from pmulab.tables import Records, Report
 from pmulab.tables.guards import find_sources
-from pmulab.wording.safety import RECORDS_ASK, stopped_words
+from pmulab.wording.safety import RECORDS_SAY, stopped_words
 
 _NOT_THERE = frozenset({"no_records", "table_missing", "folder_missing"})
 
 
 @dataclass(frozen=True, slots=True)
 class Pause:
-    """What the records ask for before the next client.
+    """What the records say before the next client.
 
     Parameters
     ----------
@@ -98,7 +98,7 @@ def pause_of(study: Study, records: Records) -> Pause:
         return Pause()
     ended = stop_of(study.journal())
     if ended is not None:
-        told = f"{stopped_words(ended.time[:10])} {RECORDS_ASK} {found.stop}"
+        told = f"{stopped_words(ended.time[:10])} {RECORDS_SAY} {found.stop}"
         return Pause(found.stop, again=told)
     clients = sum(e.clients for e in found.events if e.serious or e.severity != "mild")
     for entry in reversed(reviews(study.journal())):

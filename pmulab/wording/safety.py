@@ -8,7 +8,7 @@ from pmulab.findings.pooled import HarmElsewhere
 from pmulab.plan import Plan
 from pmulab.wording.amounts import capital
 
-RECORDS_ASK = "What the records ask for:"
+RECORDS_SAY = "What the records say:"
 """Before the words of the stop rule, where the study was stopped already."""
 
 
@@ -92,7 +92,7 @@ def safety_heads(safety: Safety, *, stopped: bool = False) -> Iterator[str]:
     if stopped:
         yield stopped_words()
         if safety.stop:
-            yield f"{RECORDS_ASK} {safety.stop}"
+            yield f"{RECORDS_SAY} {safety.stop}"
     elif safety.stop:
         yield safety.earlier.reviewed or f"PAUSE NOW: {safety.stop}"
     yield from _vanished(safety.earlier)

@@ -193,6 +193,10 @@ def test_an_interval_stands_for_the_error_that_the_handbook_takes_from_it(level,
     assert f"{41.5 / interval_error(interval):.2f}" == divisor
 
 
-def test_an_interval_without_width_or_of_certainty_stands_for_no_error():
-    assert interval_error(Interval(3.0, 3.0, 0.95, "any")) is None
-    assert interval_error(Interval(-100.0, 100.0, 1.0, "any")) is None
+@pytest.mark.parametrize(
+    ("low", "level"),
+    [(3.0, 0.95), (-100.0, 1.0), (-100.0, 0.0), (-100.0, 1e-300), (-100.0, 7.0), (-1.7e308, 1e-9)],
+)
+def test_an_interval_without_width_or_of_no_level_stands_for_no_error(low, level):
+    """A level may be anything in a pack that came in."""
+    assert interval_error(Interval(low, 3.0, level, "any")) is None

@@ -267,7 +267,7 @@ def test_adverse_events_name_severity_and_arm():
 
     assert "PAUSE NOW" not in said
     assert "This study was stopped; nobody else is worked on in it." in safety
-    assert "What the records ask for: Two moderate events of one kind under A." in safety
+    assert "What the records say: Two moderate events of one kind under A." in safety
     assert "11 of 22 clients had an adverse event:" in safety
     assert "Corneal injury severe, serious A 1" in safety
     assert "Infection moderate person 1" in safety

@@ -71,7 +71,7 @@ def test_nothing_of_a_stopped_study_asks_to_pause_it(study):
         assert "This study was stopped" in words
         assert "still gets her healed visit" in words
     for words in told[:-1]:
-        assert "What the records ask for: a serious adverse event was recorded" in words
+        assert "What the records say: a serious adverse event was recorded" in words
 
 
 def test_a_study_stopped_for_another_reason_says_so_too(tmp_path):
@@ -80,7 +80,7 @@ def test_a_study_stopped_for_another_reason_says_so_too(tmp_path):
     told = str(analyse(made, stopped="no further clients"))
 
     assert "still gets her healed visit" in told
-    assert "What the records ask for" not in told
+    assert "What the records say" not in told
 
 
 def slides_of(study):
