@@ -8,6 +8,7 @@ from pmulab.estimate.results import Interval
 from pmulab.estimate.study_errors import (
     groups_error,
     groups_share_error,
+    interval_error,
     paired_error,
     paired_share_error,
 )
@@ -67,10 +68,16 @@ def _error(effect: Effect, within: bool) -> float | None:
 
 
 def _share_error(effect: Effect, within: bool) -> float | None:
-    """Give the error of a difference of 'yes' shares, in percentage points."""
+    """Give the error of a difference of 'yes' shares, in percentage points.
+
+    Where the counts stay in the studio, the interval has to do; where they are of those who
+    agreed, the error is theirs.
+    """
     if within:
-        counts = effect.counts
-        error = counts and paired_share_error(counts.a_better, counts.b_better, effect.a.n)
+        counts, interval = effect.counts, effect.difference.interval
+        if counts is None:
+            return interval_error(interval) if interval else None
+        error = paired_share_error(counts.a_better, counts.b_better, counts.n)
     else:
         yes_a, yes_b = (round((arm.mean or 0.0) * arm.n / PER_CENT) for arm in (effect.a, effect.b))
         error = groups_share_error(yes_a, effect.a.n, yes_b, effect.b.n)
@@ -115,7 +122,7 @@ def _notes(pack: Reported) -> tuple[str, ...]:
         notes.append(f"{counted(effect.missing.n, 'client')} without a result")
     if pack.rows_withheld:
         notes.append(
-            "its clients' own values stay in the studio, since one or two did not agree to share "
+            "its clients' own values stay in the studio, since a few did not agree to share "
             "theirs; its averages are of everybody and cannot be checked by them"
         )
     elif pack.left_out:

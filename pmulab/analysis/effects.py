@@ -22,6 +22,7 @@ from pmulab.estimate import (
 )
 from pmulab.estimate.results import Estimate, Test
 from pmulab.findings import Adjusted, ArmSummary, Counts, Missing
+from pmulab.findings.comparison import better_counts
 from pmulab.plan import Outcome
 
 
@@ -105,7 +106,7 @@ def compare_within(
         missing=missing_pairs(a, b, Missing(absent, reasons), outcome, level, typical=typical),
         test=_schedule_test(pairs, differences),
         beside=beside,
-        counts=_counts(a, b, outcome),
+        counts=better_counts(a, b, outcome),
         adjusted=_adjusted(pairs, differences, outcome, level),
     )
 
@@ -196,13 +197,6 @@ def _summary(values: list[float], outcome: Outcome) -> ArmSummary:
         return ArmSummary(n, PER_CENT * mean, None)
     squares = sum((value - mean) ** 2 for value in values)
     return ArmSummary(n, mean, (squares / (n - 1)) ** 0.5 if n > 1 else None)
-
-
-def _counts(a: list[float], b: list[float], outcome: Outcome) -> Counts:
-    found = paired.counts(a, b)
-    if outcome.better == "higher":
-        return Counts(found.higher, found.equal, found.lower)
-    return Counts(found.lower, found.equal, found.higher)
 
 
 def _adjusted(

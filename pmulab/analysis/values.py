@@ -72,14 +72,14 @@ def cases(
         In the order of enrolment; clients who took back their consent have no values.
     """
     values = side_values(plan, records, outcome)
-    gone, kept_in = withdrawn(records), _not_shared(records)
+    gone, agreed = withdrawn(records), agreed_to_share(records)
     return tuple(
         replace(
             _case(number, card, {} if card.client_code in gone else values, outcome, shared),
             why=_why(card, gone),
         )
         for number, card in enumerate(assignments, start=1)
-        for shared in (card.client_code not in kept_in,)
+        for shared in (card.client_code in agreed,)
     )
 
 
@@ -251,10 +251,11 @@ def _judged_both(rows: pd.DataFrame) -> pd.DataFrame:
     return rows[both | ~both.groupby(rows["client_code"]).transform("any")]
 
 
-def _not_shared(records: Records) -> frozenset[str]:
+def agreed_to_share(records: Records) -> frozenset[str]:
+    """Name the clients who agreed to share their numbers; silence is no yes."""
     clients = records.clients
-    agreed = clients["consent_share_numbers"].fillna(False).astype(bool)
-    return frozenset(clients.loc[~agreed, "client_code"].astype(str))
+    said_yes = clients["consent_share_numbers"].fillna(False).astype(bool)
+    return frozenset(clients.loc[said_yes, "client_code"].astype(str))
 
 
 def _number(value: object) -> float:

@@ -1,6 +1,9 @@
 """Standard errors of one study's difference, as weights for pooling; never 0."""
 
-from math import sqrt
+from math import inf, sqrt
+from statistics import NormalDist
+
+from pmulab.estimate.results import Interval
 
 
 def paired_error(sd_of_differences: float, n: int, step: float = 0.0) -> float | None:
@@ -45,6 +48,29 @@ def groups_error(sd_a: float, n_a: int, sd_b: float, n_b: int, step: float = 0.0
     if min(n_a, n_b) < 2 or (a is None and b is None):
         return None
     return sqrt((a or 0.0) ** 2 + (b or 0.0) ** 2)
+
+
+def interval_error(interval: Interval) -> float | None:
+    """Give the standard error that an interval stands for, where nothing else is told.
+
+    Parameters
+    ----------
+    interval : Interval
+
+    Returns
+    -------
+    float or None
+        In the interval's unit; None where it has no width, or its level tells nothing.
+
+    References
+    ----------
+    .. [1] Cochrane Handbook for Systematic Reviews of Interventions, version 6.5, section 6.3.2.
+    """
+    width, upper = interval.high - interval.low, (1 + interval.level) / 2
+    if not 0.5 < upper < 1:
+        return None
+    error = width / (2 * NormalDist().inv_cdf(upper))
+    return error if 0 < error < inf else None
 
 
 def paired_share_error(only_a: int, only_b: int, n: int) -> float | None:

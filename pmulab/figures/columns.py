@@ -18,12 +18,13 @@ from pmulab.figures.palette import (
     PAPER,
     QUIET,
 )
+from pmulab.findings.held_back import all_held_back
 from pmulab.wording import capital, decimals
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-    from pmulab.findings import ArmSummary, ClientValues, Effect
+    from pmulab.findings import ClientValues, Effect
     from pmulab.plan import Key, Plan
 
 _PLACES: "dict[Key, float]" = {"A": 0.0, "B": 1.0}
@@ -195,9 +196,12 @@ def draw_counts(axes: "Axes", effect: "Effect", plan: "Plan") -> None:
     effect : Effect
         Of a yes/no outcome: any value above 0 is a 'yes'.
     plan : Plan
-        Within one person the four kinds of pairs are counted, otherwise the answers by arm.
+        Within one person the four kinds of pairs are counted, otherwise the answers by arm; only
+        the shares of either way where no client may be shown.
     """
     cells = _pair_cells(effect) if plan.within_person else _arm_cells(effect)
+    if all_held_back(effect):
+        cells = _share_cells(effect)
     labels = {key: shortened(f"{key}: {plan.arms.label(key)}", 34) for key in _PLACES}
     axes.set_xlim(0, 2)
     axes.set_ylim(0, 2)
@@ -216,7 +220,7 @@ def draw_counts(axes: "Axes", effect: "Effect", plan: "Plan") -> None:
         write(
             axes,
             middle,
-            [str(count)],
+            [count],
             Letters(across="center", down="center", size=17, weight="bold"),
         )
         write(axes, (left + 0.5, bottom + 0.3), [words], Letters(across="center", down="center"))
@@ -231,35 +235,36 @@ def draw_counts(axes: "Axes", effect: "Effect", plan: "Plan") -> None:
         )
 
 
-_Cell = tuple[int, int, int, str, bool]
+_Cell = tuple[int, int, str, str, bool]
 
 
 def _pair_cells(effect: "Effect") -> list[_Cell]:
-    """Count the pairs from what is told of everybody, as some clients may not be shown."""
-    found = effect.counts
-    if found is None:
-        return []
-    lower = effect.outcome.better == "lower"
-    only_a, only_b = found.b_better, found.a_better
-    if not lower:
-        only_a, only_b = only_b, only_a
-    both = _yes(effect.a) - only_a
+    """Count the pairs of answers of the clients who are shown."""
+    pairs = [(one.a > 0, one.b > 0) for one in effect.clients
+             if one.a is not None and one.b is not None]  # fmt: skip
     return [
-        (0, 0, both, "yes with both", False),
-        (0, 1, only_a, "yes only with A", True),
-        (1, 0, only_b, "yes only with B", True),
-        (1, 1, found.equal - both, "yes with neither", False),
+        (0, 0, str(pairs.count((True, True))), "yes with both", False),
+        (0, 1, str(pairs.count((True, False))), "yes only with A", True),
+        (1, 0, str(pairs.count((False, True))), "yes only with B", True),
+        (1, 1, str(pairs.count((False, False))), "yes with neither", False),
     ]
 
 
 def _arm_cells(effect: "Effect") -> list[_Cell]:
     cells: list[_Cell] = []
-    for column, (key, arm) in enumerate((("A", effect.a), ("B", effect.b))):
-        cells.append((0, column, _yes(arm), f"{key}: yes", True))
-        cells.append((1, column, arm.n - _yes(arm), f"{key}: no", False))
+    for column, key in enumerate(_PLACES):
+        said = [value > 0 for one in effect.clients if (value := _value(one, key)) is not None]
+        cells.append((0, column, str(said.count(True)), f"{key}: yes", True))
+        cells.append((1, column, str(said.count(False)), f"{key}: no", False))
     return cells
 
 
-def _yes(arm: "ArmSummary") -> int:
-    """Give how many said yes, from their share in per cent."""
-    return round((arm.mean or 0.0) * arm.n / 100)
+def _share_cells(effect: "Effect") -> list[_Cell]:
+    """Give the shares of everybody, where counts would tell the answers of a few."""
+    shares = (("A", effect.a.mean), ("B", effect.b.mean))
+    return [
+        (row, column, f"{share:.0f} %", f"{key}: {word}", word == "yes")
+        for column, (key, yes) in enumerate(shares)
+        if yes is not None
+        for row, (word, share) in enumerate((("yes", yes), ("no", 100 - yes)))
+    ]

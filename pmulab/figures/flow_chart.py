@@ -1,10 +1,10 @@
 """From asking to analysing: boxes of people and eyelids, with everyone who was lost on the way."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from pmulab.counting import counted
-from pmulab.figures.lettering import LEADING, Letters, block, broken, shortened, write
+from pmulab.figures.lettering import LEADING, Letters, block, broken, few, shortened, write
 from pmulab.figures.palette import INK, PAPER, QUIET
 from pmulab.figures.picture import Picture, drawn
 from pmulab.wording import flow_lines
@@ -18,7 +18,8 @@ if TYPE_CHECKING:
 WIDTH = 7.1
 _BOX_HEIGHT = 0.7
 _SMALL = 7.0
-_MOST_REASONS = 3
+MOST_REASONS = 3
+"""Kinds of reasons told one by one, if not said otherwise."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,19 +31,28 @@ class _Stage:
     lost: tuple[str, ...] = ()
 
 
-def flow(findings: "Findings") -> Picture:
+def flow(findings: "Findings", most: int = MOST_REASONS) -> Picture:
     """Draw how many clients and eyelids went from asking to analysing.
 
     Parameters
     ----------
     findings : Findings
+        With all reasons, however many.
+    most : int, default=3
+        Kinds of reasons told one by one; the rest is counted, in picture and description alike.
 
     Returns
     -------
     Picture
         Boxes from left to right in the order of time; below each arrow, who was lost and why.
     """
-    stages = _stages(findings)
+    counts = findings.flow
+    cut = replace(
+        counts,
+        not_eligible_reasons=few(counts.not_eligible_reasons, most),
+        lost_reasons=few(counts.lost_reasons, most),
+    )
+    stages = _stages(replace(findings, flow=cut))
     width = 36 if len(stages) < 5 else 28
     below = [[line for text in stage.lost for line in _lines(text, width)] for stage in stages]
     depth = max(map(len, below)) * _SMALL * LEADING / 72
@@ -58,7 +68,7 @@ def flow(findings: "Findings") -> Picture:
     return drawn(
         draw,
         title="From asking to analysing",
-        alt="Boxes joined by arrows. " + " ".join(flow_lines(findings.flow)),
+        alt="Boxes joined by arrows. " + " ".join(flow_lines(cut)),
         width=WIDTH,
         height=height,
     )
@@ -95,10 +105,7 @@ def _stages(findings: "Findings") -> list[_Stage]:
 def _counted(words: str, count: int, reasons: tuple[str, ...] = ()) -> list[str]:
     if count <= 0:
         return []
-    told = [f"{words}: {count}", *(f"· {reason}" for reason in reasons[:_MOST_REASONS])]
-    if len(reasons) > _MOST_REASONS:
-        told.append(f"· and {counted(len(reasons) - _MOST_REASONS, 'further reason')}")
-    return told
+    return [f"{words}: {count}", *(f"· {reason}" for reason in reasons)]
 
 
 def _not_drawn(findings: "Findings") -> tuple[str, ...]:

@@ -7,6 +7,7 @@ from pmulab.figures.lettering import Letters, axis_label, number, shortened, wri
 from pmulab.figures.palette import BAND, INK, JOIN, PAPER, QUIET
 from pmulab.figures.picture import Picture, drawn
 from pmulab.wording import (
+    PLAIN_SIDES,
     capital,
     direction_words,
     pooled_finding,
@@ -117,7 +118,8 @@ def _frame(
 
 
 def _sides(axes: "Axes", found: "PooledFindings", reach: float) -> None:
-    left, right = direction_words(found.question.outcome)
+    plain = found.safety.harm_first
+    left, right = PLAIN_SIDES if plain else direction_words(found.question.outcome)
     above = axes.get_xaxis_transform()
     small = Letters(across="left", down="bottom", size=7.5)
     write(axes, (-reach, 1.0), [left], small, transform=above)

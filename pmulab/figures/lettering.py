@@ -64,6 +64,24 @@ def shortened(text: str, limit: int) -> str:
     return (at_word if len(at_word) >= limit // 2 else head).rstrip(" ,;:") + "…" + tail
 
 
+def few(texts: Sequence[str], most: int, limit: int | None = None) -> tuple[str, ...]:
+    """Keep the first texts, each shortened where there is a limit, and count the rest.
+
+    Parameters
+    ----------
+    texts : sequence of str
+    most : int
+    limit : int, optional
+        Characters of each.
+
+    Returns
+    -------
+    tuple of str
+    """
+    kept = tuple(shortened(text, limit) if limit else clean(text) for text in texts[:most])
+    return (*kept, f"and {len(texts) - most} more") if len(texts) > most else kept
+
+
 def broken(text: str, width: int, lines: int = 3) -> list[str]:
     """Break a text into at most so many lines; what does not fit ends in an ellipsis.
 
@@ -210,7 +228,6 @@ def headline(axes: "Axes", title: str, below: Sequence[str]) -> None:
     axes : Axes
     title : str
     below : sequence of str
-        At most two lines.
     """
     figure = axes.get_figure(root=True)
     height = 72 * axes.get_position().height * (figure.get_figheight() if figure else 1.0)

@@ -6,7 +6,14 @@ from typing import TYPE_CHECKING, Literal
 from pmulab.figures.lettering import Across, Letters, broken, number, shortened, write
 from pmulab.figures.palette import BAND, INK, QUIET
 from pmulab.figures.picture import Picture, drawn
-from pmulab.wording import capital, difference_parts, difference_words, with_unit
+from pmulab.wording import (
+    PLAIN_SIDES,
+    capital,
+    difference_parts,
+    difference_words,
+    only_measured,
+    with_unit,
+)
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -38,7 +45,8 @@ def all_outcomes(findings: "Findings") -> Picture:
     -------
     Picture
         The main measure on top; the others marked exploratory. Left of the middle is better
-        with A whatever the outcome; the shaded band is too small to matter.
+        with A whatever the outcome (after harm, or in a study that was stopped: lower with A, and
+        nothing is called better); the shaded band is too small to matter.
     """
     effects = findings.effects
     height = 0.56 + 0.46 * len(effects)
@@ -47,6 +55,8 @@ def all_outcomes(findings: "Findings") -> Picture:
         bottom = 0.38 / height
         axes = sheet.add_axes((0.315, bottom, 0.375, 1 - bottom - 0.2 / height))
         _frame(axes, [_row(effect) for effect in effects])
+        _sides(axes, PLAIN_SIDES if any(map(only_measured, effects))
+               else ("better with A", "better with B"))  # fmt: skip
         for place, effect in enumerate(effects):
             _draw_row(axes, place, effect, heading=_heading(effect, findings))
 
@@ -71,7 +81,7 @@ def _heading(effect: "Effect", findings: "Findings") -> str:
 
 
 def _row(effect: "Effect") -> _Row:
-    turn = 1 if effect.outcome.better == "lower" else -1
+    turn = 1 if effect.outcome.better == "lower" or only_measured(effect) else -1
     estimate = effect.difference
     value = None if estimate.value is None else turn * estimate.value / effect.outcome.worthwhile
     if estimate.interval is None:
@@ -96,14 +106,14 @@ def _frame(axes: "Axes", rows: list[_Row]) -> None:
         axes.axvline(edge, color=QUIET, linewidth=0.8, linestyle=(0, (3, 2)), zorder=1)
     axes.xaxis.set_major_formatter(lambda value, _: number(abs(value)))
     axes.set_xlabel("size, in smallest worthwhile differences", labelpad=2)
-    _sides(axes, reach)
 
 
-def _sides(axes: "Axes", reach: float) -> None:
+def _sides(axes: "Axes", ends: tuple[str, str]) -> None:
+    reach = axes.get_xlim()[1]
     sides: tuple[tuple[float, str, Across], ...] = (
-        (-reach, "better with A", "left"),
+        (-reach, ends[0], "left"),
         (0, "too small to matter", "center"),
-        (reach, "better with B", "right"),
+        (reach, ends[1], "right"),
     )
     above = axes.get_xaxis_transform()
     for place, words, across in sides:

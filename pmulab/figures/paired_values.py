@@ -3,15 +3,28 @@
 from typing import TYPE_CHECKING
 
 from pmulab.figures.columns import dodged, draw_clients, draw_counts
-from pmulab.figures.lettering import Letters, axis_label, broken, headline, number, shortened, write
+from pmulab.figures.lettering import (
+    LEADING,
+    SIZE,
+    Letters,
+    axis_label,
+    broken,
+    headline,
+    number,
+    shortened,
+    write,
+)
 from pmulab.figures.palette import BAND, INK, QUIET
 from pmulab.figures.picture import Picture, drawn
 from pmulab.findings.held_back import all_held_back
 from pmulab.wording import (
+    better_words,
     capital,
     difference_parts,
     difference_words,
     direction_words,
+    headline_words,
+    only_measured,
     unit_of,
     with_unit,
 )
@@ -24,7 +37,9 @@ if TYPE_CHECKING:
     from pmulab.plan import Plan
 
 WIDTH, HEIGHT = 7.1, 2.7
-NOT_DRAWN = "one client or two did not agree to be shown, so nobody is"
+_LINES = 2
+"""Below the headlines, as far as there is room without making the picture higher."""
+NOT_DRAWN = "a few clients did not agree to be shown, so nobody is"
 """Why single values are missing: beside the average they would tell those of the others."""
 
 
@@ -45,21 +60,25 @@ def pairs(effect: "Effect", plan: "Plan") -> Picture:
         matter.
     """
     left = draw_counts if effect.outcome.yes_no else draw_clients
+    heading, counts = _left_title(effect, plan)
+    lines = max(len(counts), len(_interval_lines(effect)))
+    height = HEIGHT + max(lines - _LINES, 0) * SIZE * LEADING / 72
+    bottom, reach = 0.245 * HEIGHT / height, 0.54 * HEIGHT / height
 
     def draw(sheet: "Figure") -> None:
-        clients = sheet.add_axes((0.085, 0.245, 0.42, 0.54))
+        clients = sheet.add_axes((0.085, bottom, 0.42, reach))
         left(clients, effect, plan)
-        title, counts = _left_title(effect, plan)
-        lines = max(len(counts), len(_interval_lines(effect)))
-        headline(clients, title, [*counts, *[""] * (lines - len(counts))])
-        _difference(sheet.add_axes((0.6, 0.245, 0.385, 0.54)), effect, lines)
+        headline(clients, heading, [*counts, *[""] * (lines - len(counts))])
+        _difference(sheet.add_axes((0.6, bottom, 0.385, reach)), effect, lines)
 
     title = f"{capital(effect.outcome.title)}: {plan.arms.A.label} (A), {plan.arms.B.label} (B)"
-    return drawn(draw, title=title, alt=_told(effect, plan), width=WIDTH, height=HEIGHT)
+    return drawn(draw, title=title, alt=_told(effect, plan), width=WIDTH, height=height)
 
 
 def _interval_lines(effect: "Effect") -> list[str]:
-    return broken(difference_parts(effect)[1], 54, 2)
+    """Give the lines below the headline of the right half."""
+    below = headline_words(effect)[1:]
+    return [*below, *broken(difference_parts(effect)[1], 54, 2)]
 
 
 def _left_title(effect: "Effect", plan: "Plan") -> tuple[str, list[str]]:
@@ -74,10 +93,10 @@ def _left_title(effect: "Effect", plan: "Plan") -> tuple[str, list[str]]:
         ) if effect.clients else (0, 0)  # fmt: skip
         groups = [("clients with A", effect.a.n, seen_a), ("with B", effect.b.n, seen_b)]
     counts = " · ".join(f"{words}: {n}" for words, n, _ in groups)
-    if effect.outcome.yes_no or all(n == seen for _, n, seen in groups):
+    if all(n == seen for _, n, seen in groups):
         return every, [counts]
     if all_held_back(effect):
-        return "Averages", [counts, NOT_DRAWN]
+        return _averages(effect), [counts, NOT_DRAWN]
     told = " · ".join(
         f"{words}: {n}" + (f", {seen} of them shown" if seen < n else "")
         for words, n, seen in groups
@@ -85,24 +104,22 @@ def _left_title(effect: "Effect", plan: "Plan") -> tuple[str, list[str]]:
     return "Every client who agreed", [told, "(the others did not agree to it)"]
 
 
+def _averages(effect: "Effect") -> str:
+    return "Shares of yes" if effect.outcome.yes_no else "Averages"
+
+
 def _told(effect: "Effect", plan: "Plan") -> str:
     shown = "Every client's two values, joined" if plan.within_person else "Every client's value"
-    if effect.outcome.yes_no:
+    if all_held_back(effect):
+        shown = f"The two {_averages(effect).lower()} ({NOT_DRAWN})"
+    elif effect.outcome.yes_no:
         shown = "Counts of yes and no"
-    elif all_held_back(effect):
-        shown = f"The two averages ({NOT_DRAWN})"
     outcome = effect.outcome
-    counts = ""
-    if effect.counts is not None:
-        found = effect.counts
-        counts = (
-            f" Clients who did better with A: {found.a_better}; with B: {found.b_better}; "
-            f"the same: {found.equal}."
-        )
+    counts = better_words(effect, "A", "B")
     return (
         f"{shown}, beside the difference A minus B with its interval; a shaded band shows what is "
         f"too small to matter (under {with_unit(outcome.worthwhile, outcome)}). "
-        f"{difference_words(effect, plan)}{counts}"
+        f"{difference_words(effect, plan)} {counts}".strip()
     )
 
 
@@ -146,7 +163,6 @@ def _band(axes: "Axes", worthwhile: float) -> None:
 
 def _estimate(axes: "Axes", effect: "Effect", lines: int) -> None:
     estimate = effect.difference
-    size = difference_parts(effect)[0]
     if estimate.interval is not None:
         ends = [estimate.interval.low, estimate.interval.high]
         axes.plot([0.6, 0.6], ends, color=INK, linewidth=2.2, zorder=3.5)
@@ -154,12 +170,12 @@ def _estimate(axes: "Axes", effect: "Effect", lines: int) -> None:
     if estimate.value is not None:
         axes.plot(0.6, estimate.value, "D", color=INK, markersize=7, zorder=4)
     said = _interval_lines(effect)
-    headline(axes, shortened(capital(size), 46), [*said, *[""] * (lines - len(said))])
+    headline(axes, shortened(headline_words(effect)[0], 46), [*said, *[""] * (lines - len(said))])
 
 
 def _sides(axes: "Axes", effect: "Effect") -> None:
     # After harm no picture says that a way is better, whatever this outcome shows.
-    below, above = ("", "") if effect.verdict.harm_first else direction_words(effect.outcome)
+    below, above = ("", "") if only_measured(effect) else direction_words(effect.outcome)
     right = axes.get_yaxis_transform()
     write(axes, (0.99, 0.97), [above], Letters(across="right", size=7.5), transform=axes.transAxes)
     write(

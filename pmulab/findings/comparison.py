@@ -1,6 +1,6 @@
 """What was found about one outcome."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -68,6 +68,33 @@ class Counts:
     a_better: int
     equal: int
     b_better: int
+
+    @property
+    def n(self) -> int:
+        """All clients together."""
+        return self.a_better + self.equal + self.b_better
+
+
+def better_counts(a: Sequence[float], b: Sequence[float], outcome: Outcome) -> Counts:
+    """Count the clients who did better with either way.
+
+    Parameters
+    ----------
+    a, b : sequence of float
+        The same clients in the same order.
+    outcome : Outcome
+        Says which direction is better.
+
+    Returns
+    -------
+    Counts
+    """
+    from pmulab.estimate import paired
+
+    found = paired.counts(a, b)
+    if outcome.better == "higher":
+        return Counts(found.higher, found.equal, found.lower)
+    return Counts(found.lower, found.equal, found.higher)
 
 
 @closed

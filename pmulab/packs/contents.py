@@ -7,9 +7,10 @@ from secrets import SystemRandom
 
 from pmulab.allocation import Assignment
 from pmulab.analysis import Circumstances, analyse, cases
+from pmulab.analysis.values import agreed_to_share
 from pmulab.errors import UserError
 from pmulab.findings import Findings
-from pmulab.findings.held_back import may_be_shown
+from pmulab.findings.held_back import may_be_shown, shareable
 from pmulab.packs.deidentify import deidentified
 from pmulab.packs.model import LONGEST_LABEL, Contents
 from pmulab.plan import Plan
@@ -64,12 +65,13 @@ def contents(source: Source, items: Items, made: date, made_by: str = "") -> Con
     plan = source.findings.plan
     name = " ".join(made_by.split())
     _refuse(source, name)
-    agreed, yes = _agreed(plan, source), _said_yes(source.records)
+    agreed, yes = _agreed(plan, source), agreed_to_share(source.records)
     worked_on = _worked_on(plan, source)
     telling = _would_tell(plan, source)
     codes = {} if telling else fresh_codes(agreed, [one.client_code for one in source.assignments])
+    whole = shareable(source.findings)
     findings, withheld_texts = deidentified(
-        source.findings if telling else _of_those_who_agreed(source)
+        whole if telling else _of_those_who_agreed(source, whole)
     )
     differences = frame_of(differences_table(), _rows(plan, source, codes))
     frames, withheld = shared_frames(
@@ -137,7 +139,7 @@ def _worked_on(plan: Plan, source: Source) -> list[str]:
 
 
 def _would_tell(plan: Plan, source: Source) -> bool:
-    """Tell whether rows beside the handout's averages would give away one client or two."""
+    """Tell whether rows beside the handout's averages would give away a client's values."""
     return not all(
         may_be_shown(
             [one.values for one in cases(plan, source.assignments, source.records, outcome)]
@@ -146,15 +148,8 @@ def _would_tell(plan: Plan, source: Source) -> bool:
     )
 
 
-def _said_yes(records: Records) -> set[str]:
-    """Name the clients who agreed to share their numbers; silence is no yes."""
-    clients = records.clients
-    agreed = clients["consent_share_numbers"].fillna(False).astype(bool)
-    return set(clients.loc[agreed, "client_code"].astype(str))
-
-
 def _agreed(plan: Plan, source: Source) -> list[str]:
-    yes = _said_yes(source.records)
+    yes = agreed_to_share(source.records)
     found = [code for code in _worked_on(plan, source) if code in yes]
     if not found:
         raise UserError(
@@ -164,13 +159,13 @@ def _agreed(plan: Plan, source: Source) -> list[str]:
     return found
 
 
-def _of_those_who_agreed(source: Source) -> Findings:
+def _of_those_who_agreed(source: Source, whole: Findings) -> Findings:
     """Analyse without the clients who did not agree; harm and flow are told of everybody.
 
     Averages over everybody beside the rows of those who agreed would give away the rest. Clients
     without a result stay counted as missing.
     """
-    whole, yes = source.findings, _said_yes(source.records)
+    yes = agreed_to_share(source.records)
     kept = [one for one in source.assignments if one.client_code in yes]
     if len(kept) == len(source.assignments):
         return whole

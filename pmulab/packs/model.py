@@ -60,7 +60,7 @@ class Contents:
         Enrolled clients who agreed to share their numbers, with a result or without.
     rows_withheld : bool, default=False
         True when no client's row leaves, as beside the averages of everybody, which the handout
-        gives, they would tell the values of one or two who did not agree.
+        gives, they would tell the values of those who did not agree.
     """
 
     findings: Findings

@@ -7,7 +7,7 @@ from pmulab.packs.model import Contents
 from pmulab.packs.writing import pack_files
 from pmulab.tables.schema import study_tables
 from pmulab.tables.shared import SHARED, SMALLEST_CELL
-from pmulab.wording import safety_lines
+from pmulab.wording import harm_lines
 
 NEVER = (
     "Never in a pack: photos, free text, lot numbers, calendar dates of clients, the studio's own "
@@ -31,7 +31,7 @@ def preview_lines(contents: Contents) -> Iterator[str]:
     if findings.plan.study.invented:
         yield "INVENTED DATA: no such studio and no such clients exist."
     yield "Adverse events first, as counts over everybody who was worked on:"
-    yield from (f"  {line}" for line in safety_lines(findings.safety, findings.plan))
+    yield from (f"  {line}" for line in harm_lines(findings))
     yield from _clients(contents)
     for name, frame in contents.frames.items():
         left = [str(column) for column in frame.columns if frame[column].notna().any()]

@@ -19,10 +19,10 @@ from pmulab.wording import (
     details,
     finding,
     fooled_lines,
+    harm_lines,
     next_lines,
     plan_state,
     poor_lines,
-    safety_lines,
 )
 from pmulab.wording.meaning import does_not_mean, means
 
@@ -100,7 +100,7 @@ class Analyse(Panel):
         said = [
             *(["Invented data for demonstration."] if findings.plan.study.invented else []),
             *plan_state(findings),
-            *safety_lines(findings.safety, findings.plan),
+            *harm_lines(findings),
             *(poor_lines(findings.scoring, findings.plan) if findings.scoring else ()),
             f"Main outcome. {finding(findings.primary, findings.plan)}",
             certainty(findings.primary),

@@ -16,10 +16,9 @@ from pmulab.panels.panel import Panel, kind_of
 from pmulab.panels.showing import heading, paragraphs, said
 from pmulab.plan import Plan
 from pmulab.stations.enrol import WORKED_OUT, enrol
-from pmulab.stations.memory import waiting
 from pmulab.stations.opening import opened
 from pmulab.stations.replacing import spares_open
-from pmulab.stations.standing import pause_words
+from pmulab.stations.standing import after_harm
 from pmulab.tables.fields import Field
 
 _CONSENT, _IF_KNOWN = "Consent", "If you know it"
@@ -70,9 +69,9 @@ class Enrol(Panel):
             parts += [HTML(heading(title)), self._group(members)]
             if title == _CONSENT:
                 parts.append(note(_STOP_THERE))
-        harm = waiting(study.journal())
+        harm = after_harm(study.journal())
         if harm:
-            parts.insert(0, HTML(said([pause_words(harm)], "problem")))
+            parts.insert(0, HTML(said([harm], "problem")))
         full = len(study.assignments()) >= plan.clients.planned
         spares = spares_open(study, plan.clients.planned)
         parts += [HTML(heading("Only if it applies")), self._exceptions(full, spares)]

@@ -32,7 +32,7 @@ class Share(Panel):
 
     title = "The handout"
     lead = (
-        "One or two printable pages for the study group, whatever the finding says. Read it "
+        "Two or three printable pages for the study group, whatever the finding says. Read it "
         "before you save it: no name, no address, no photo belongs on it."
     )
     button = "Save the handout"

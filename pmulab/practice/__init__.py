@@ -18,7 +18,7 @@ from pmulab.practice.model import (
 
 if TYPE_CHECKING:
     from pmulab.practice.charting import watch
-    from pmulab.practice.from_study import rows_of
+    from pmulab.practice.from_study import held_back, rows_of
 
 __all__ = [
     "FEWEST_BASELINE",
@@ -28,10 +28,11 @@ __all__ = [
     "Shares",
     "Tuned",
     "Watched",
+    "held_back",
     "rows_of",
     "watch",
 ]
 
-_LATER = {"rows_of": "from_study", "watch": "charting"}
+_LATER = {"held_back": "from_study", "rows_of": "from_study", "watch": "charting"}
 
 __getattr__ = lazily(__name__, _LATER)

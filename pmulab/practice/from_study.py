@@ -2,7 +2,7 @@
 
 import pandas as pd
 
-from pmulab.analysis.values import side_values, without_withdrawn
+from pmulab.analysis.values import agreed_to_share, side_values, without_withdrawn
 from pmulab.plan import Plan
 from pmulab.practice.charting import MEASURED, YES_NO
 from pmulab.questions import usual_outcome
@@ -28,7 +28,7 @@ def rows_of(plan: Plan, records: Records) -> pd.DataFrame:
         either needs it. Clients who took back their consent are left out. No change is marked.
     """
     kept = without_withdrawn(records)
-    first = first_session(kept).groupby(level=0).min().dropna().sort_values(kind="stable")
+    first = _first_days(kept)
     harmed = set(happened(kept.events)["client_code"])
     signed = set(kept.events.loc[kept.events["event"].eq(NONE_SEEN), "client_code"])
     rows = pd.DataFrame(
@@ -48,6 +48,24 @@ def rows_of(plan: Plan, records: Records) -> pd.DataFrame:
     fields = practice_tables()[NAME].fields
     blank = pd.Series(pd.NA, index=rows.index, dtype=object)
     return pd.DataFrame({one.name: typed(one, rows.get(one.name, blank)) for one in fields})
+
+
+def held_back(records: Records) -> int:
+    """Count the clients of `rows_of` who did not agree to share their numbers.
+
+    Parameters
+    ----------
+    records : Records
+
+    Returns
+    -------
+    int
+    """
+    return len(set(_first_days(without_withdrawn(records)).index) - agreed_to_share(records))
+
+
+def _first_days(records: Records) -> pd.Series:
+    return first_session(records).groupby(level=0).min().dropna().sort_values(kind="stable")
 
 
 def _values(plan: Plan, records: Records, name: str, codes: list[str]) -> list[object]:

@@ -1,10 +1,9 @@
-"""Findings cut to the paper: long texts shortened so that a handout stays on two pages."""
+"""Findings cut to the paper: texts that could grow without bound are shortened."""
 
 from dataclasses import dataclass, replace
 
-from pmulab.figures.lettering import clean, shortened
+from pmulab.figures.lettering import few, shortened
 from pmulab.findings import Effect, Findings
-from pmulab.findings.held_back import shown
 from pmulab.plan import Arm, Arms, Outcome, Plan
 
 
@@ -40,10 +39,10 @@ class Room:
 ROOMY = Room("roomy", 40, 44, 20, 72, 120, 1200, 4, 3, 160)
 SNUG = Room("snug", 40, 44, 20, 72, 120, 1200, 4, 2, 160)
 SHORT = replace(SNUG, steps=420)
-CLOSE = Room("close", 40, 44, 20, 64, 110, 700, 3, 1, 110)
+SPREAD = replace(ROOMY, name="spread")
+"""On as many pages as it takes: rather a further page than letters that nobody can read."""
 TIGHT = Room("tight", 32, 36, 20, 44, 90, 160, 2, 0, 76)
-LEAST = replace(TIGHT, phrase=36, sentence=60, steps=60, reasons=1, line=44)
-"""Makes room for warnings, which are never shortened."""
+"""For slides."""
 
 _MOST_CAUTIONS, _CAUTION = 6, 300
 
@@ -89,40 +88,6 @@ def fitted(findings: Findings, room: Room) -> Findings:
             software=shortened(provenance.software, room.phrase),
         ),
     )
-
-
-def shareable(findings: Findings) -> Findings:
-    """Leave out the single values of clients who did not agree, and those that would tell theirs.
-
-    Parameters
-    ----------
-    findings : Findings
-
-    Returns
-    -------
-    Findings
-        Averages and counts stay as they are.
-    """
-    secondary = tuple(shown(effect) for effect in findings.secondary)
-    return replace(findings, primary=shown(findings.primary), secondary=secondary)
-
-
-def few(texts: tuple[str, ...], most: int, limit: int | None = None) -> tuple[str, ...]:
-    """Keep the first texts, each shortened where there is a limit, and count the rest.
-
-    Parameters
-    ----------
-    texts : sequence of str
-    most : int
-    limit : int, optional
-        Characters of each.
-
-    Returns
-    -------
-    tuple of str
-    """
-    kept = tuple(shortened(text, limit) if limit else clean(text) for text in texts[:most])
-    return (*kept, f"and {len(texts) - most} more") if len(texts) > most else kept
 
 
 def _plan(plan: Plan, room: Room) -> Plan:

@@ -1,4 +1,4 @@
-"""The handout: one page or two that a studio can print, pin up and hand on."""
+"""The handout: two pages, seldom three, that a studio can print, pin up and hand on."""
 
 import re
 from collections.abc import Iterator
@@ -10,9 +10,10 @@ from pmulab.figures import all_outcomes, flow, pairs
 from pmulab.figures.lettering import clean, shortened
 from pmulab.figures.palette import ARM_SIGNS
 from pmulab.findings import Findings
-from pmulab.sharing.fitting import CLOSE, LEAST, ROOMY, SNUG, TIGHT, Room, fitted, shareable
+from pmulab.findings.held_back import shareable
+from pmulab.sharing.fitting import ROOMY, SNUG, SPREAD, Room, fitted
 from pmulab.sharing.item import Item
-from pmulab.sharing.parts import ARMS, alarms_and_rest, exploratory_readings, steps_of
+from pmulab.sharing.parts import ARMS, alarms_and_rest, exploratory_readings, numbered, steps_of
 from pmulab.sharing.rendering import rendered
 from pmulab.sharing.reporting import SOURCES, items
 from pmulab.wording import (
@@ -34,8 +35,8 @@ from pmulab.wording import (
 from pmulab.wording.meaning import does_not_mean, means
 
 _SURE = ("very unsure", "not sure", "somewhat sure", "fairly sure")
-_FULL = ((ROOMY, 7100), (SNUG, 8650), (CLOSE, 10200), (TIGHT, 10600))
-"""How many letters two pages hold in each print size; beyond the last, texts are cut further."""
+_FULL = ((ROOMY, 7100), (SNUG, 9000))
+"""How many letters two pages hold in each print size; beyond the last, a further page is used."""
 
 
 def handout_html(findings: Findings, made_by: str = "") -> str:
@@ -50,8 +51,8 @@ def handout_html(findings: Findings, made_by: str = "") -> str:
     Returns
     -------
     str
-        A page without script or outside address; prints on two pages (A4 or Letter), unless
-        warnings, which are never shortened, need a third.
+        A page without script or outside address; prints on two pages (A4 or Letter), or on a third
+        where it takes one: no letter is ever smaller than seven points.
         Adverse events stand before effects, and anything but the main measure of a locked plan
         is marked exploratory. Long texts are shortened; the findings file keeps them whole.
     """
@@ -60,7 +61,7 @@ def handout_html(findings: Findings, made_by: str = "") -> str:
         words = _page(findings, made_by, room, drawn=False)
         if _letters(words) + _rows(findings) <= most:
             return _page(findings, made_by, room)
-    return _page(findings, made_by, LEAST)
+    return _page(findings, made_by, SPREAD)
 
 
 def _page(findings: Findings, made_by: str, room: Room, *, drawn: bool = True) -> str:
@@ -75,7 +76,7 @@ def _page(findings: Findings, made_by: str, room: Room, *, drawn: bool = True) -
         labels={key: clean(findings.plan.arms.label(key)) for key in ARMS},
         signs=ARM_SIGNS,
         made_by=shortened(made_by, 80),
-        flow=Markup(flow(page).svg) if drawn else "",
+        flow=Markup(flow(findings, room.reasons).svg) if drawn else "",
         picture=Markup(pairs(findings.primary, findings.plan).svg) if drawn else "",
         outcomes=Markup(all_outcomes(findings).svg) if drawn and findings.secondary else "",
         item_halves=_halves(page, room),
@@ -102,9 +103,9 @@ def _study_words(whole: Findings, findings: Findings, room: Room) -> dict[str, A
     return {
         "invented": INVENTED if plan.study.invented else "",
         "alarms": alarms,
-        "steps": {key: steps_of(whole.plan, key, room.steps) for key in ARMS},
+        "steps": {key: numbered(steps_of(whole.plan, key, room.steps)) for key in ARMS},
         "method": list(method_lines(plan)),
-        "safety": list(safety_heads(findings.safety)),
+        "safety": list(safety_heads(findings.safety, stopped=bool(findings.provenance.stopped))),
         "paused": findings.safety.harm_first,
         "events": list(_event_rows(findings)),
         "fooled": fooled,

@@ -1,11 +1,12 @@
 """What handout and slides part alike: alarms from the rest, and how an outcome reads."""
 
+import re
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
-from pmulab.figures.lettering import clean, shortened
+from pmulab.figures.lettering import clean, few, shortened
 from pmulab.findings import Effect, Findings
 from pmulab.plan import Arm, Arms, Key, Plan
-from pmulab.sharing.fitting import few
 from pmulab.wording import (
     capital,
     certainty,
@@ -19,6 +20,8 @@ from pmulab.wording import (
 ARMS: tuple[Key, ...] = ("A", "B")
 _MOST_ALARMS = 3
 _SHORTEST_STEP = 24
+_NUMBER = re.compile(r"(\d{1,2}[.)])\s+(.+)")
+_ENDED = (".", "!", "?", ":", ";")
 
 
 def alarms_and_rest(findings: Findings) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -53,6 +56,8 @@ def alarms_and_rest(findings: Findings) -> tuple[tuple[str, ...], tuple[str, ...
 def steps_of(plan: Plan, key: Key, limit: int) -> tuple[str, ...]:
     """Give the steps of an arm line by line, cut at a step where they are too long.
 
+    A numbered step that goes on in a further line is put together again.
+
     Parameters
     ----------
     plan : Plan
@@ -66,13 +71,44 @@ def steps_of(plan: Plan, key: Key, limit: int) -> tuple[str, ...]:
     """
     arm = plan.arms.A if key == "A" else plan.arms.B
     left, kept = limit, []
-    for line in filter(None, map(clean, arm.steps.splitlines())):
+    for line in _whole(filter(None, map(clean, arm.steps.splitlines()))):
         if left < len(line):
             kept.append(shortened(line, left) if left > _SHORTEST_STEP else "…")
             break
         kept.append(line)
         left -= len(line)
     return tuple(kept)
+
+
+def _whole(lines: Iterable[str]) -> Iterator[str]:
+    """Put a numbered step together with the lines in which its sentence goes on."""
+    step = ""
+    for line in lines:
+        if _NUMBER.fullmatch(step) and not step.endswith(_ENDED) and not _NUMBER.fullmatch(line):
+            step = f"{step} {line}"
+            continue
+        if step:
+            yield step
+        step = line
+    if step:
+        yield step
+
+
+def numbered(steps: Iterable[str]) -> list[tuple[str, str]]:
+    """Part each step from its number, so that its further lines stand beside the number.
+
+    Parameters
+    ----------
+    steps : iterable of str
+        One line each.
+
+    Returns
+    -------
+    list of (str, str)
+        Number with its point or bracket, '' for a line without one; and the rest.
+    """
+    parted = ((_NUMBER.fullmatch(step), step) for step in steps)
+    return [(one[1], one[2]) if one else ("", step) for one, step in parted]
 
 
 def exploratory_readings(findings: Findings) -> list[tuple[str, str]]:

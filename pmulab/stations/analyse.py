@@ -20,20 +20,13 @@ from pmulab.stations.corrections import corrections, lost_head
 from pmulab.stations.earlier_harm import earlier_harm, harm_told
 from pmulab.stations.memory import lost, remember
 from pmulab.stations.opening import Opened, alarms, opened
+from pmulab.stations.pause import stop_of
 from pmulab.stations.reasons import refuse_telling
 from pmulab.stations.replacing import REPLACEMENT
 from pmulab.stations.scoring_found import scoring_of
 from pmulab.study import ALLOCATION, Entry, Study
 from pmulab.tables import Records, Report
-from pmulab.wording import (
-    certainty,
-    departures,
-    finding,
-    plan_state,
-    running_lines,
-    safety_lines,
-    scoring_lines,
-)
+from pmulab.wording import found_lines, running_lines
 
 FINISHED = "finished"
 PLANNED, UNPLANNED = "planned look", "unplanned look"
@@ -113,7 +106,7 @@ def analyse(
             records=records.fingerprint,
             findings=folder.file_hash(FINDINGS),
         )
-    return Answer(_lines(findings), findings, (path,), {"findings": json.loads(text)})
+    return Answer(tuple(found_lines(findings)), findings, (path,), {"findings": json.loads(text)})
 
 
 def _stop(study: Study, reason: str) -> None:
@@ -278,8 +271,8 @@ def _earlier_analyses(journal: tuple[Entry, ...], records: Records) -> list[str]
 
 
 def _stop_reason(journal: tuple[Entry, ...]) -> str:
-    reasons = [entry.detail["reason"] for entry in journal if entry.event == "study stopped"]
-    return str(reasons[0]) if reasons else ""
+    entry = stop_of(journal)
+    return str(entry.detail["reason"]) if entry else ""
 
 
 def _replacements(journal: tuple[Entry, ...]) -> tuple[str, ...]:
@@ -289,19 +282,4 @@ def _replacements(journal: tuple[Entry, ...]) -> tuple[str, ...]:
         f"{entry.detail['reason']}."
         for entry in journal
         if entry.event == REPLACEMENT
-    )
-
-
-def _lines(findings: Findings) -> tuple[str, ...]:
-    plan = findings.plan
-    exploratory = [f"Exploratory. {finding(one, plan)}" for one in findings.secondary]
-    return (
-        *(["Invented data for demonstration."] if plan.study.invented else []),
-        *plan_state(findings),
-        *departures(findings),
-        *safety_lines(findings.safety, plan),
-        *(scoring_lines(findings.scoring, plan) if findings.scoring else ()),
-        f"Main outcome. {finding(findings.primary, plan)}",
-        certainty(findings.primary),
-        *exploratory,
     )

@@ -10,7 +10,7 @@ import pandas as pd
 from pmulab.disk import disk_error, read_text, typed, write_atomically, write_new
 from pmulab.errors import UserError
 from pmulab.folders import HOUR, made_aside, tidy
-from pmulab.practice import Watched, rows_of, watch
+from pmulab.practice import Watched, held_back, rows_of, watch
 from pmulab.sharing.practice_page import GENERATOR, practice_html
 from pmulab.stations.analyse import FINISHED
 from pmulab.stations.answer import Answer
@@ -149,9 +149,9 @@ def _study(place: Path) -> _Series:
         )
     records, report = records_of(study)
     plan = study.plan()
-    return _Series(
-        rows_of(plan, records), report, (from_study_words(plan.study.title),), place / PAGE
-    )
+    rows = rows_of(plan, records)
+    about = tuple(from_study_words(plan.study.title, held_back(records)))
+    return _Series(rows, report, about, place / PAGE)
 
 
 def _only_table(place: Path) -> Path:

@@ -1,4 +1,4 @@
-"""Write the handout: one or two printable pages for the study group."""
+"""Write the handout: two or three printable pages for the study group."""
 
 from pathlib import Path
 

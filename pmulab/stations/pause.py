@@ -1,5 +1,6 @@
 """Whether enrolment pauses: the study was stopped, or an adverse event asks for a review."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from pmulab.disk import typed
@@ -10,13 +11,14 @@ from pmulab.stations.reviews import open_again, refuse_empty_review, reviews
 from pmulab.study import ENROLLED, RECORDS, Entry, Study
 from pmulab.tables import Records, Report
 from pmulab.tables.guards import find_sources
+from pmulab.wording.safety import RECORDS_SAY, stopped_words
 
 _NOT_THERE = frozenset({"no_records", "table_missing", "folder_missing"})
 
 
 @dataclass(frozen=True, slots=True)
 class Pause:
-    """What the records ask for before the next client.
+    """What the records say before the next client.
 
     Parameters
     ----------
@@ -27,7 +29,7 @@ class Pause:
     review : Entry or None
         The review that was journalled for just this.
     again : str
-        What is said in place of the call to stop once there was a review.
+        What is said in place of the call to stop once there was a review, or the study was stopped.
     """
 
     stop: str = ""
@@ -43,6 +45,20 @@ class Pause:
         return (self.again or f"PAUSE NOW: {self.stop}",)
 
 
+def stop_of(entries: Sequence[Entry]) -> Entry | None:
+    """Give the line of the journal that says that the study was stopped, if it was.
+
+    Parameters
+    ----------
+    entries : sequence of Entry
+
+    Returns
+    -------
+    Entry or None
+    """
+    return next((one for one in entries if one.event == "study stopped"), None)
+
+
 def refuse_stopped(study: Study) -> None:
     """Refuse to go on with a study that was stopped.
 
@@ -55,12 +71,12 @@ def refuse_stopped(study: Study) -> None:
     UserError
         If the journal says so.
     """
-    for entry in study.journal():
-        if entry.event == "study stopped":
-            raise UserError(
-                f"This study was stopped on {entry.time[:10]}: {entry.detail['reason']}",
-                "Nobody is enrolled in it any more, and nothing was changed.",
-            )
+    entry = stop_of(study.journal())
+    if entry is not None:
+        raise UserError(
+            f"This study was stopped on {entry.time[:10]}: {entry.detail['reason']}",
+            "Nobody is enrolled in it any more, and nothing was changed.",
+        )
 
 
 def pause_of(study: Study, records: Records) -> Pause:
@@ -82,6 +98,10 @@ def pause_of(study: Study, records: Records) -> Pause:
     found = safety(study.assignments(), records)
     if not found.stop:
         return Pause()
+    ended = stop_of(study.journal())
+    if ended is not None:
+        told = f"{stopped_words(ended.time[:10])} {RECORDS_SAY} {found.stop}"
+        return Pause(found.stop, again=told)
     clients = sum(e.clients for e in found.events if e.serious or e.severity != "mild")
     if waiting(study.journal(), records):
         return Pause(found.stop, clients)

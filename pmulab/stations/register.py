@@ -14,6 +14,7 @@ from pmulab.packs.register import FOLDER, NewsState, announce, entry_path, read_
 from pmulab.stations.analyse import FINISHED
 from pmulab.stations.answer import Answer
 from pmulab.stations.opening import Opened, opened
+from pmulab.stations.pause import stop_of
 from pmulab.study import Study
 from pmulab.wording.amounts import sized
 
@@ -120,7 +121,7 @@ def _entry(folder: Study, due: str) -> Registered:
 
 def _news(folder: Study, group: Path, known: Registered) -> Answer[Path]:
     enrolled = len(folder.assignments())
-    stopped = any(entry.event == "study stopped" for entry in folder.journal())
+    stopped = stop_of(folder.journal()) is not None
     state: NewsState = "stopped" if stopped else "analysed" if _analysed(folder) else "running"
     if not enrolled and not stopped:
         raise UserError(

@@ -9,10 +9,12 @@ from pmulab.plan import Plan
 from pmulab.stations.answer import Answer
 from pmulab.stations.memory import waiting
 from pmulab.stations.opening import Opened, opened
+from pmulab.stations.pause import stop_of
 from pmulab.stations.put_away import away
 from pmulab.stations.rounds import OPENED
 from pmulab.study import JOURNAL, PLAN, Entry, Study
 from pmulab.tables.harm_seen import Harm
+from pmulab.wording import stopped_words
 
 Reached = Literal["plan", "lock", "enrol", "score", "analyse", "handout", "pack", "unreadable"]
 _DEPTH = 2
@@ -91,7 +93,7 @@ def standing(study: Opened) -> Answer[Standing]:
         reached=reached,
         enrolled=enrolled,
         planned=plan.clients.planned,
-        next_step=_after_harm(entries)
+        next_step=after_harm(entries)
         or _next_step(reached, enrolled >= plan.clients.planned, _scored_blind(plan)),
     )
     invented = ("Invented data for demonstration.",) if plan.study.invented else ()
@@ -171,14 +173,23 @@ def _scored_blind(plan: Plan) -> bool:
     return any(outcome.judged == "blind" for outcome in plan.outcomes)
 
 
-def _after_harm(entries: tuple[Entry, ...]) -> str:
-    """Say what comes before any other step once a study was stopped or somebody was harmed."""
-    stopped = next((one for one in entries if one.event == "study stopped"), None)
+def after_harm(entries: tuple[Entry, ...]) -> str:
+    """Say what comes before any other step once a study was stopped or somebody was harmed.
+
+    Parameters
+    ----------
+    entries : tuple of Entry
+
+    Returns
+    -------
+    str
+        '' where nothing does.
+    """
+    stopped = stop_of(entries)
     if stopped is not None:
         return (
-            f"This study was stopped on {stopped.time[:10]}. Everybody who was worked on still "
-            "gets her healed visit: record it (notebook 02). Then hand on what was found "
-            "(notebook 06)."
+            f"{stopped_words(stopped.time[:10])} Record it (notebook 02), then hand on what was "
+            "found (notebook 06)."
         )
     harm = waiting(entries)
     return pause_words(harm) if harm else ""

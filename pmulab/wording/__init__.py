@@ -5,6 +5,7 @@ slides use the same words.
 """
 
 from pmulab.wording.amounts import (
+    PLAIN_SIDES,
     capital,
     decimals,
     direction_words,
@@ -14,18 +15,20 @@ from pmulab.wording.amounts import (
     with_unit,
 )
 from pmulab.wording.cautions import CAUTIONS, CLOSING, INVENTED, PRACTICE_CLOSING
+from pmulab.wording.certainties import certainty, rated
 from pmulab.wording.comparisons import (
-    certainty,
     difference_parts,
     difference_short,
     difference_words,
     finding,
-    rated,
+    headline_words,
+    only_measured,
     reading,
 )
-from pmulab.wording.details import details, p_words
+from pmulab.wording.details import better_words, details, p_words
 from pmulab.wording.elsewhere import elsewhere_lines
 from pmulab.wording.few import few_words
+from pmulab.wording.found import found_lines
 from pmulab.wording.headings import HEADINGS, finding_heading
 from pmulab.wording.parts import part_words, parts_differ_words
 from pmulab.wording.pooling import (
@@ -46,7 +49,7 @@ from pmulab.wording.practice import (
     practice_next,
     shares_lines,
 )
-from pmulab.wording.safety import safety_heads, safety_lines
+from pmulab.wording.safety import harm_lines, safety_heads, safety_lines, stopped_words
 from pmulab.wording.scoring import agreement_line, poor_lines, scoring_lines, scoring_summary
 from pmulab.wording.studies import (
     departures,
@@ -66,8 +69,10 @@ __all__ = [
     "CLOSING",
     "HEADINGS",
     "INVENTED",
+    "PLAIN_SIDES",
     "PRACTICE_CLOSING",
     "agreement_line",
+    "better_words",
     "capital",
     "certainty",
     "change_words",
@@ -86,12 +91,16 @@ __all__ = [
     "flow_lines",
     "fooled_lines",
     "footnote_lines",
+    "found_lines",
     "from_study_words",
+    "harm_lines",
+    "headline_words",
     "judged_words",
     "level_words",
     "line_lines",
     "method_lines",
     "next_lines",
+    "only_measured",
     "origin",
     "p_words",
     "part_words",
@@ -114,6 +123,7 @@ __all__ = [
     "shares_lines",
     "span",
     "spread_lines",
+    "stopped_words",
     "study_words",
     "unit_of",
     "when_words",

@@ -5,6 +5,8 @@ from pmulab.findings import Interval
 from pmulab.plan import Outcome, shown_decimals
 
 SAME = "about the same"
+PLAIN_SIDES = ("lower with A", "higher with A")
+"""The two sides of a difference A - B where nothing may be called better."""
 
 
 def decimals(outcome: Outcome, *values: float) -> int:

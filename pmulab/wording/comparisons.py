@@ -1,9 +1,7 @@
-"""One outcome in words: its difference, how it reads, how sure, and what stands beside it."""
-
-from collections.abc import Iterable
+"""One outcome in words: its difference, how it reads, and what comes before both."""
 
 from pmulab.counting import counted
-from pmulab.findings import Certainty, Effect, Estimate
+from pmulab.findings import Effect, Estimate
 from pmulab.plan import Plan
 from pmulab.wording.amounts import (
     SAME,
@@ -14,13 +12,12 @@ from pmulab.wording.amounts import (
     span,
     with_unit,
 )
+from pmulab.wording.certainties import did_better, favours
 
 HARM_FIRST = (
     "Harm comes first: whether a way is used at all is for a physician to decide, whatever the "
     "numbers say."
 )
-UNSURE: tuple[Certainty, ...] = ("not sure", "very unsure")
-"""Certainties beside which nothing is called probable."""
 
 
 def leading(effect: Effect, plan: Plan) -> Estimate:
@@ -92,12 +89,13 @@ def difference_parts(effect: Effect) -> tuple[str, str]:
     -------
     tuple of (str, str)
         'with A 3.2 min lower' and '95 % interval: 2.0 to 4.4 min lower'; the note for what
-        does not exist.
+        does not exist. 'A measured 3.2 min lower' where it is a mere measurement.
     """
     estimate = effect.difference
     if estimate.value is None:
         return "no difference can be given", estimate.note
-    size = f"with A {signed(estimate.value, effect.outcome)}"
+    begun = "A measured" if only_measured(effect) else "with A"
+    size = f"{begun} {signed(estimate.value, effect.outcome)}"
     if estimate.interval is None:
         return size, estimate.note
     level = level_words(estimate.interval.level)
@@ -155,14 +153,48 @@ def reading(effect: Effect, plan: Plan) -> str:
     return f"{first}{_read(effect, plan)}"
 
 
+def only_measured(effect: Effect) -> bool:
+    """Tell whether a difference is told as a mere measurement, which speaks for neither way.
+
+    Parameters
+    ----------
+    effect : Effect
+
+    Returns
+    -------
+    bool
+        True after harm, and where the study was stopped.
+    """
+    return effect.verdict.harm_first or effect.verdict.case == "G7"
+
+
+def headline_words(effect: Effect) -> tuple[str, ...]:
+    """Give what stands over the picture of a difference, the headline first.
+
+    Parameters
+    ----------
+    effect : Effect
+
+    Returns
+    -------
+    tuple of str
+        After harm, or where the study was stopped, that comes first and the difference below.
+    """
+    size = capital(difference_parts(effect)[0])
+    if effect.verdict.harm_first:
+        return "Harm comes first", size
+    return ("Stopped early: no comparison", size) if only_measured(effect) else (size,)
+
+
 def _read(effect: Effect, plan: Plan) -> str:
     verdict, outcome = effect.verdict, effect.outcome
     matters = with_unit(outcome.worthwhile, outcome)
     favoured = plan.arms.label(verdict.favours) if verdict.favours else ""
+    sure = None if verdict.harm_first else verdict.certainty
     sentences = {
-        "G1": f"{favours(favoured, verdict.certainty)} Even the cautious end is more than the "
+        "G1": f"{favours(favoured, sure)} Even the cautious end is more than the "
         f"{matters} that we had said would matter.",
-        "G2": f"{did_better(favoured, verdict.certainty)}; how much is open: "
+        "G2": f"{did_better(favoured, sure)}; how much is open: "
         f"{_which_interval(effect, plan)} {_reach(effect, plan, matters)}.",
         "G3": f"Any average difference is likely smaller than the {matters} that would matter"
         f"{_choose(effect)}",
@@ -180,42 +212,6 @@ def _read(effect: Effect, plan: Plan) -> str:
 def _choose(effect: Effect) -> str:
     """Leave the choice to cost or comfort, but never where harm decides."""
     return "." if effect.verdict.harm_first else ": for this outcome choose by cost or comfort."
-
-
-def did_better(favoured: str, sure: Certainty) -> str:
-    """Say which way came out ahead, no surer than one may be.
-
-    Parameters
-    ----------
-    favoured : str
-        Name of the way.
-    sure : str
-        The certainty that stands beside it.
-
-    Returns
-    -------
-    str
-    """
-    if sure in UNSURE:
-        return f"{capital(favoured)} came out ahead here, which is far from sure to hold"
-    return f"{capital(favoured)} probably did better"
-
-
-def favours(favoured: str, sure: Certainty) -> str:
-    """Say which way a clear difference speaks for, no surer than one may be.
-
-    Parameters
-    ----------
-    favoured : str
-    sure : str
-
-    Returns
-    -------
-    str
-    """
-    if sure in UNSURE:
-        return f"The numbers favour {favoured}, but they are far from sure to hold."
-    return f"This favours {favoured}."
 
 
 def _both_intervals(effect: Effect) -> str:
@@ -257,41 +253,3 @@ def _needed(effect: Effect) -> str:
         f" To see a true difference of {matters} four times in five, a new study would take "
         f"{needed_words(verdict.clients_needed, verdict.clients_to_enrol)}."
     )
-
-
-def certainty(effect: Effect) -> str:
-    """Say how sure, and why no surer.
-
-    Parameters
-    ----------
-    effect : Effect
-
-    Returns
-    -------
-    str
-    """
-    verdict = effect.verdict
-    if rated(effect):
-        return how_sure(verdict.certainty, verdict.reasons)
-    return how_sure("there is no answer yet to be sure of", verdict.reasons)
-
-
-def rated(effect: Effect) -> bool:
-    """Tell whether a finding says anything that one could be sure of.
-
-    Parameters
-    ----------
-    effect : Effect
-
-    Returns
-    -------
-    bool
-        False where it cannot tell, has too few clients, was stopped, or depends on the view.
-    """
-    return effect.verdict.case in ("G1", "G2", "G3", "G5")
-
-
-def how_sure(word: str, reasons: Iterable[str]) -> str:
-    """Say a certainty with what lowers it."""
-    because = "; ".join(reasons)
-    return f"How sure: {word}" + (f" ({because})." if because else ".")

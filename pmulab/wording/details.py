@@ -2,7 +2,9 @@
 
 from collections.abc import Iterator
 
+from pmulab.counting import counted
 from pmulab.findings import Effect, Estimate, Interval, Test
+from pmulab.findings.held_back import all_held_back
 from pmulab.plan import Plan
 from pmulab.wording.amounts import (
     agree_about_zero,
@@ -18,6 +20,10 @@ from pmulab.wording.amounts import (
 )
 from pmulab.wording.comparisons import leading
 
+NOT_COUNTED = (
+    "How many did better with which way stays in the studio: a few clients did not agree to share "
+    "their numbers, and the count would tell theirs."
+)
 _SMALL_P = 0.05
 """What goes with the 95 % of the intervals."""
 
@@ -39,18 +45,41 @@ def details(effect: Effect, plan: Plan) -> Iterator[str]:
     yield from _remarks(effect)
     if effect.standardised is not None and effect.difference.interval is not None:
         yield _standardised(effect.standardised, effect.difference.interval)
-    if effect.counts is not None:
-        label_a, label_b = plan.arms.A.label, plan.arms.B.label
-        counts = effect.counts
-        yield (
-            f"Clients who did better with {label_a}: {counts.a_better}; with {label_b}: "
-            f"{counts.b_better}; the same: {counts.equal}."
-        )
+    if told := better_words(effect, plan.arms.A.label, plan.arms.B.label):
+        yield told
     yield from _adjusted(effect, plan)
     if effect.missing.n:
         yield from _missing(effect)
     if effect.test is not None:
         yield p_words(effect.test)
+
+
+def better_words(effect: Effect, label_a: str, label_b: str) -> str:
+    """Count the clients who did better with either way.
+
+    Parameters
+    ----------
+    effect : Effect
+    label_a, label_b : str
+        Names of the ways.
+
+    Returns
+    -------
+    str
+        Of those who agreed only, where some did not; of nobody, and why, where they are so few
+        that the count would tell theirs. '' where nothing was counted.
+    """
+    counts = effect.counts
+    if counts is None:
+        withheld = effect.adjusted is not None and all_held_back(effect)
+        return NOT_COUNTED if withheld else ""
+    who = "Clients"
+    if counts.n < effect.difference.n:
+        who = f"Of the {counted(counts.n, 'client')} who agreed to share their numbers, those"
+    return (
+        f"{who} who did better with {label_a}: {counts.a_better}; with {label_b}: "
+        f"{counts.b_better}; the same: {counts.equal}."
+    )
 
 
 def _remarks(effect: Effect) -> Iterator[str]:

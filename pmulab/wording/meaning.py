@@ -6,7 +6,8 @@ from pmulab.counting import counted
 from pmulab.findings import Effect, Interval
 from pmulab.plan import Plan
 from pmulab.wording.amounts import capital, span, with_unit
-from pmulab.wording.comparisons import UNSURE, leading
+from pmulab.wording.certainties import UNSURE
+from pmulab.wording.comparisons import leading
 
 
 def means(effect: Effect, plan: Plan) -> str:
@@ -22,7 +23,7 @@ def means(effect: Effect, plan: Plan) -> str:
     str
         One or two sentences for the case of its verdict.
     """
-    words = _MEANS[effect.verdict.case](effect, plan)
+    words = _AFTER_HARM[0] if _praises(effect) else _MEANS[effect.verdict.case](effect, plan)
     if effect.role == "primary":
         return words
     return f"{words} As an extra look it can only suggest the next question."
@@ -41,10 +42,15 @@ def does_not_mean(effect: Effect, plan: Plan) -> str:
     str
         One or two sentences for the case of its verdict.
     """
-    words = _DOES_NOT[effect.verdict.case](effect, plan)
+    words = _AFTER_HARM[1] if _praises(effect) else _DOES_NOT[effect.verdict.case](effect, plan)
     if effect.role == "primary":
         return words
     return f"{words} It was not the main measure, so it decides nothing, however clear it looks."
+
+
+def _praises(effect: Effect) -> bool:
+    """Tell whether the usual words would name a better way, though harm decides."""
+    return effect.verdict.harm_first and effect.verdict.case in ("G1", "G2", "G5")
 
 
 def _worthwhile(effect: Effect, plan: Plan) -> str:
@@ -110,9 +116,13 @@ def _not_everybody(effect: Effect, plan: Plan) -> str:
     gained = ""
     if counts is not None and effect.verdict.favours:
         better = counts.a_better if effect.verdict.favours == "A" else counts.b_better
-        seen = counts.a_better + counts.equal + counts.b_better
-        favoured = _favoured(effect, plan)
-        gained = f" Here {better} of {counted(seen, 'client')} did better with {favoured}."
+        seen, favoured = counted(counts.n, "client"), _favoured(effect, plan)
+        gained = f" Here {better} of {seen} did better with {favoured}."
+        if counts.n < effect.difference.n:
+            gained = (
+                f" Of the {seen} who agreed to share their numbers, {better} did better with "
+                f"{favoured}."
+            )
     return (
         "It does not mean that every client gains, nor that another studio would see the same."
         f"{gained}"
@@ -149,6 +159,10 @@ def _always(words: str) -> Callable[[Effect, Plan], str]:
     return lambda _effect, _plan: words
 
 
+_AFTER_HARM = (
+    "The numbers tell how far the two ways differed in this measure, and nothing else.",
+    "It does not mean that either way is the one to use: harm weighs more than any difference.",
+)
 _MEANS: dict[str, Callable[[Effect, Plan], str]] = {
     "G1": _worthwhile,
     "G2": _open_size,

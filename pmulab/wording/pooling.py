@@ -15,7 +15,8 @@ from pmulab.wording.amounts import (
     unit_of,
     with_unit,
 )
-from pmulab.wording.comparisons import HARM_FIRST, did_better, favours, how_sure
+from pmulab.wording.certainties import did_better, favours, how_sure
+from pmulab.wording.comparisons import HARM_FIRST
 
 NEXT_HELD = "93 to 98"
 """Measured, tests/bench/measured_pooling.md."""
@@ -96,10 +97,11 @@ def _reading(found: PooledFindings) -> str:
     question = found.question
     matters = with_unit(question.outcome.worthwhile, question.outcome)
     favoured = {"A": question.labels[0], "B": question.labels[1], "": ""}[found.favours]
+    sure = None if found.safety.harm_first else found.certainty
     sentences = {
-        "G1": f"{favours(favoured, found.certainty)} Even the cautious end of the average is more "
+        "G1": f"{favours(favoured, sure)} Even the cautious end of the average is more "
         f"than the {matters} that was said to matter.",
-        "G2": f"{did_better(favoured, found.certainty)}; how much is open: the interval of the "
+        "G2": f"{did_better(favoured, sure)}; how much is open: the interval of the "
         f"average reaches from too small to matter to the {matters} that would, or beyond.",
         "G3": f"Any average difference is likely smaller than the {matters} that would matter"
         f"{'' if found.safety.harm_first else ': choose by cost or comfort'}.",

@@ -8,7 +8,7 @@ from pmulab.plan import Outcome
 from pmulab.practice import FEWEST_BASELINE, BeforeAfter, Line, Shares, Tuned, Watched
 from pmulab.wording.amounts import capital, level_words, signed, span, with_unit
 from pmulab.wording.cautions import CAUTIONS, INVENTED
-from pmulab.wording.comparisons import how_sure
+from pmulab.wording.certainties import how_sure
 from pmulab.wording.safety import none_seen_words
 from pmulab.wording.signs import (
     SUM_NAME,
@@ -24,21 +24,28 @@ from pmulab.wording.signs import (
 _NOBODY_YET = "nobody to watch yet after the clients who made the limits."
 
 
-def from_study_words(title: str) -> str:
+def from_study_words(title: str, held_back: int) -> Iterator[str]:
     """Say that a series is a finished study, seen without its two ways.
 
     Parameters
     ----------
     title : str
+    held_back : int
+        Clients on the charts who did not agree to share their numbers.
 
-    Returns
-    -------
+    Yields
+    ------
     str
     """
-    return (
+    yield (
         f"These are the clients of the study '{title}', both ways together. Which way did better, "
         "its own analysis tells; these charts do not."
     )
+    if held_back:
+        yield (
+            f"Keep this page in the studio: it shows every client's own value, and "
+            f"{counted(held_back, 'client')} on it did not agree to share their numbers."
+        )
 
 
 def practice_head(watched: Watched) -> Iterator[str]:

@@ -3,13 +3,53 @@
 from collections.abc import Iterator
 
 from pmulab.counting import counted
-from pmulab.findings import Earlier, Safety
+from pmulab.findings import Earlier, Findings, Safety
 from pmulab.findings.pooled import HarmElsewhere
 from pmulab.plan import Plan
 from pmulab.wording.amounts import capital
 
+RECORDS_SAY = "What the records say:"
+"""Before the words of the stop rule, where the study was stopped already."""
 
-def safety_lines(safety: Safety, plan: Plan | HarmElsewhere | None = None) -> Iterator[str]:
+
+def stopped_words(day: str = "") -> str:
+    """Say that a study was stopped, and that those who were worked on are seen again all the same.
+
+    Parameters
+    ----------
+    day : str, default=''
+        ISO 8601.
+
+    Returns
+    -------
+    str
+    """
+    when = f" on {day}" if day else ""
+    return (
+        f"This study was stopped{when}; nobody else is worked on in it. Everybody who was worked "
+        "on still gets her healed visit."
+    )
+
+
+def harm_lines(findings: Findings) -> Iterator[str]:
+    """Say what went wrong in a study, before any effect.
+
+    Parameters
+    ----------
+    findings : Findings
+
+    Yields
+    ------
+    str
+        As `safety_lines`, with the names of its ways.
+    """
+    stopped = bool(findings.provenance.stopped)
+    yield from safety_lines(findings.safety, findings.plan, stopped=stopped)
+
+
+def safety_lines(
+    safety: Safety, plan: Plan | HarmElsewhere | None = None, *, stopped: bool = False
+) -> Iterator[str]:
     """Say what went wrong, before any effect.
 
     Parameters
@@ -17,12 +57,14 @@ def safety_lines(safety: Safety, plan: Plan | HarmElsewhere | None = None) -> It
     safety : Safety
     plan : Plan or HarmElsewhere, optional
         Names the ways. When given, an event on one eyelid is told with its arm.
+    stopped : bool, default=False
+        Whether the study was stopped.
 
     Yields
     ------
     str
     """
-    yield from safety_heads(safety)
+    yield from safety_heads(safety, stopped=stopped)
     for event in safety.events:
         serious = ", serious" if event.serious else ""
         named = plan is not None and event.arm in ("A", "B")
@@ -31,21 +73,27 @@ def safety_lines(safety: Safety, plan: Plan | HarmElsewhere | None = None) -> It
         yield f"{name} ({event.severity}{serious}{where}): {counted(event.clients, 'client')}."
 
 
-def safety_heads(safety: Safety) -> Iterator[str]:
+def safety_heads(safety: Safety, *, stopped: bool = False) -> Iterator[str]:
     """Say what stands over the list of adverse events.
 
     Parameters
     ----------
     safety : Safety
+    stopped : bool, default=False
+        Whether the study was stopped.
 
     Yields
     ------
     str
-        A pause, or its review, first; then harm that vanished from the records; then of how many
-        visits and clients harm is known at all; last how many clients had an event, or that none
-        was seen.
+        A pause, or its review, or that the study was stopped, first; then harm that vanished from
+        the records; then of how many visits and clients harm is known at all; last how many
+        clients had an event, or that none was seen.
     """
-    if safety.stop:
+    if stopped:
+        yield stopped_words()
+        if safety.stop:
+            yield f"{RECORDS_SAY} {safety.stop}"
+    elif safety.stop:
         yield safety.earlier.reviewed or f"PAUSE NOW: {safety.stop}"
     yield from _vanished(safety.earlier)
     unsigned = safety.visits - safety.visits_signed

@@ -1,13 +1,17 @@
 """Studies put together: what may be pooled, what is shown for how many, who is silent."""
 
+import re
 from dataclasses import replace
 
+import findings_builder
 import packs_builder as build
 import pytest
 
+from pmulab.analysis.contributions import contribution
 from pmulab.analysis.pooling import pool
 from pmulab.errors import UserError
-from pmulab.findings import Event
+from pmulab.figures import forest
+from pmulab.findings import Counts, Event
 from pmulab.findings.pooled import Registered
 from pmulab.wording import (
     check_lines,
@@ -109,6 +113,9 @@ def test_harm_comes_before_what_the_studies_say_together(five, case):
     assert HARM_FIRST not in pooled_finding(found)
     assert pooled_finding(harmed).startswith(HARM_FIRST)
     assert "cost or comfort" not in pooled_finding(harmed)
+    assert not re.search("favour|did better|ahead", pooled_finding(harmed))
+    assert "better with A" in forest(found).svg
+    assert "better with" not in forest(harmed).svg
     assert ("cost or comfort" in pooled_finding(found)) == (case == "G3")
 
 
@@ -413,7 +420,7 @@ def yes_no(five, share_a, share_b, only):
             worthwhile=20,
         )  # fmt: skip
         effect = pack.findings.primary
-        counts = replace(effect.counts, a_better=only[0], b_better=only[1])
+        counts = Counts(only[0], 10 - sum(only), only[1])
         effect = replace(
             effect, outcome=outcome, counts=counts, other_forms={}, standardised=None,
             a=replace(effect.a, n=10, mean=share_a, sd=None),
@@ -455,3 +462,15 @@ def test_very_many_studies_are_left_out_in_turn_only_where_it_matters(five):
 
     assert len(found.without) == 5
     assert found.together.k == 80
+
+
+def test_a_yes_no_study_whose_counts_stay_in_the_studio_weighs_by_its_interval():
+    """Wald's interval of the builder: its width over 3.92 is the error again."""
+    whole = build.reported()
+    asked = replace(findings_builder.yes_no_effect(), role="primary", counts=None, clients=())
+    findings = replace(whole.findings, primary=asked)
+    found = contribution(replace(whole, findings=findings, rows=(), rows_withheld=True))
+    width = asked.difference.interval.high - asked.difference.interval.low
+
+    assert found.value == pytest.approx(asked.difference.value)
+    assert found.error == pytest.approx(width / 3.92, rel=1e-3)

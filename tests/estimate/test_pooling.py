@@ -9,6 +9,8 @@ from statsmodels.stats.meta_analysis import combine_effects
 
 from pmulab.estimate.one_stage import one_stage_difference
 from pmulab.estimate.pooling import between_variance, common_effect, pooled, without_each
+from pmulab.estimate.results import Interval
+from pmulab.estimate.study_errors import interval_error
 
 EFFECTS = [-3.21, -1.60, -2.90, -0.40, -2.20]
 ERRORS = [0.531, 0.70, 0.85, 0.60, 1.10]
@@ -181,3 +183,20 @@ def test_no_spread_between_studies_still_gives_an_answer():
 
     assert found.value == pytest.approx(d.mean(), abs=1e-6)
     assert found.interval is not None
+
+
+@pytest.mark.parametrize(("level", "divisor"), [(0.90, "3.29"), (0.95, "3.92"), (0.99, "5.15")])
+def test_an_interval_stands_for_the_error_that_the_handbook_takes_from_it(level, divisor):
+    """Cochrane Handbook, section 6.3.2: width over 3.29, 3.92 or 5.15 (from memory)."""
+    interval = Interval(-12.5, 29.0, level, "any")
+
+    assert f"{41.5 / interval_error(interval):.2f}" == divisor
+
+
+@pytest.mark.parametrize(
+    ("low", "level"),
+    [(3.0, 0.95), (-100.0, 1.0), (-100.0, 0.0), (-100.0, 1e-300), (-100.0, 7.0), (-1.7e308, 1e-9)],
+)
+def test_an_interval_without_width_or_of_no_level_stands_for_no_error(low, level):
+    """A level may be anything in a pack that came in."""
+    assert interval_error(Interval(low, 3.0, level, "any")) is None

@@ -12,6 +12,7 @@ from pmulab.figures import palette
 from pmulab.figures.palette import PAPER
 from pmulab.plan import Change
 from pmulab.sharing import handout_html
+from pmulab.sharing.parts import numbered, steps_of
 from pmulab.wording import CAUTIONS, CLOSING, INVENTED
 
 STUDIES = {
@@ -257,11 +258,16 @@ def test_an_orderly_study_has_no_box():
 
 
 def test_adverse_events_name_severity_and_arm():
-    """A serious event under A is a row of the table, after the word to pause."""
+    """A serious event under A is a row of the table, after the word to pause or that it stopped."""
+    crowded = STUDIES["crowded"]
+    going_on = replace(crowded, provenance=replace(crowded.provenance, stopped=""))
+    assert "PAUSE NOW: Two moderate events of one kind" in Page(handout_html(going_on)).said
     said = Page(PAGES["crowded"]).said
     safety = said[said.index("Adverse events") : said.index("From asking to analysing")]
 
-    assert "PAUSE NOW: Two moderate events of one kind under A." in safety
+    assert "PAUSE NOW" not in said
+    assert "This study was stopped; nobody else is worked on in it." in safety
+    assert "What the records say: Two moderate events of one kind under A." in safety
     assert "11 of 22 clients had an adverse event:" in safety
     assert "Corneal injury severe, serious A 1" in safety
     assert "Infection moderate person 1" in safety
@@ -317,3 +323,53 @@ def test_numbers_are_drawn_as_text():
     assert len(svgs) == 3
     assert "With A 3.2 min lower" in words(svgs[1])
     assert "With A about the same" in words(svgs[2])
+
+
+@pytest.mark.parametrize("study", ["demo", "crowded"])
+@pytest.mark.parametrize("kinds", [2, 3, 4, 5, 6, 9])
+def test_picture_and_item_count_the_same_further_reasons(study, kinds):
+    """As many as there are, less those told one by one: counted here from the page itself."""
+    found = STUDIES[study]
+    reasons = tuple(f"kind {letter}: 1" for letter in "abcdefghi"[:kinds])
+    counts = replace(found.flow, lost_reasons=reasons, not_eligible_reasons=())
+    found = replace(found, flow=counts)
+    page = handout_html(found)
+    drawn = [line for line in words(re.findall(r"<svg.*?</svg>", page, flags=re.DOTALL)[0])
+             if line.startswith(("· kind", "· and"))]  # fmt: skip
+    item = Page(page).said.split("Losses and their reasons")[1].split("When it ran")[0]
+    told = sum("kind" in line for line in drawn)
+    further = [f"and {kinds - told} more"] if kinds > told else []
+
+    assert [line for line in drawn if "more" in line] == [f"· {words}" for words in further]
+    assert all(words in item or "…" in item for words in further)
+    assert item.count("kind") == told or "…" in item
+
+
+@pytest.mark.parametrize(
+    ("typed", "shown"),
+    [
+        ("1. Wet it.\n2. Wipe.", [("1.", "Wet it."), ("2.", "Wipe.")]),
+        ("1) Wet it\nand wring it.\n2) Wipe.", [("1)", "Wet it and wring it."), ("2)", "Wipe.")]),
+        ("1. Wet it.\nAll else as usual.", [("1.", "Wet it."), ("", "All else as usual.")]),
+        ("One wipe a section.\nNo rubbing.", [("", "One wipe a section."), ("", "No rubbing.")]),
+        ("10. Photograph, 2. from the side.", [("10.", "Photograph, 2. from the side.")]),
+        ("2.5 mm of line at a time.", [("", "2.5 mm of line at a time.")]),
+        ("", []),
+    ],
+)
+def test_numbered_steps_stand_whole_beside_their_numbers(typed, shown):
+    plan = build.demo_plan()
+    arms = replace(plan.arms, A=replace(plan.arms.A, steps=typed))
+
+    assert numbered(steps_of(replace(plan, arms=arms), "A", 1200)) == shown
+
+
+def test_a_number_that_is_cut_off_from_its_step_is_no_number():
+    """Steps too long for the page end in an ellipsis at a step."""
+    plan = build.demo_plan()
+    steps = "\n".join(f"{number}. {'Wipe lightly. ' * 20}" for number in range(1, 20))
+    arms = replace(plan.arms, A=replace(plan.arms.A, steps=steps))
+    told = numbered(steps_of(replace(plan, arms=arms), "A", 1200))
+
+    assert told[-1][1].endswith("…")
+    assert sum(len(step) for _, step in told) <= 1200

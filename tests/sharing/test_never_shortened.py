@@ -7,7 +7,7 @@ import findings_builder as build
 import pytest
 
 from pmulab.sharing import handout_html
-from pmulab.sharing.fitting import CLOSE, ROOMY, SNUG, TIGHT, fitted
+from pmulab.sharing.fitting import ROOMY, SNUG, SPREAD, TIGHT, fitted
 from pmulab.sharing.slides import deck
 from pmulab.sharing.slides.layout import fits
 
@@ -29,7 +29,7 @@ def warned(found):
     )
 
 
-@pytest.mark.parametrize("room", [ROOMY, SNUG, CLOSE, TIGHT], ids=lambda room: room.name)
+@pytest.mark.parametrize("room", [ROOMY, SNUG, SPREAD, TIGHT], ids=lambda room: room.name)
 def test_no_print_size_shortens_a_warning(room):
     found = warned(build.crowded())
     short = fitted(found, room)

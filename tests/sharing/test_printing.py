@@ -1,18 +1,49 @@
 """Prints and shows the handout and the slides in a real browser."""
 
+from dataclasses import replace
 from importlib.resources import files
 
 import findings_builder as build
 import pytest
 
 from pmulab.figures import pairs, running, what_n_could_show
+from pmulab.findings.held_back import shareable
 from pmulab.practice import watch
 from pmulab.sharing import handout_html
 from pmulab.sharing.practice_page import practice_html
 from pmulab.sharing.slides import deck, deck_html
+from pmulab.stations.demo import demo
 from pmulab.tables import read_practice
 
 pytestmark = pytest.mark.browser
+
+
+def harmed():
+    """The demonstration after harm, with intervals that take two lines."""
+    found = build.demo()
+    effects = [
+        replace(one, verdict=replace(one.verdict, harm_first=True),
+                outcome=replace(one.outcome, unit="grades of swelling"))
+        for one in found.effects
+    ]  # fmt: skip
+    open_interval = replace(effects[0].difference.interval, high=0.9)
+    first = replace(effects[0], difference=replace(effects[0].difference, interval=open_interval))
+    return replace(
+        found, primary=first, secondary=tuple(effects[1:]),
+        safety=replace(found.safety, stop="a serious adverse event was recorded."),
+    )  # fmt: skip
+
+
+def held_back():
+    """The demonstration with a yes/no outcome, in which two clients did not agree to share."""
+    found = build.demo()
+    primary, *others = (
+        replace(one, clients=tuple(replace(c, shared=c.client not in (3, 4)) for c in one.clients))
+        for one in (*found.effects, build.yes_no_effect())
+    )
+    plan = replace(found.plan, secondary=(*found.plan.secondary, build.TOUCH_UP))
+    return replace(found, plan=plan, primary=primary, secondary=tuple(others))
+
 
 STUDIES = (
     build.demo,
@@ -21,7 +52,11 @@ STUDIES = (
     build.hostile,
     build.parallel,
     build.empty,
+    harmed,
+    held_back,
 )
+OVERFULL_STUDIES = (build.crowded, build.hostile)
+"""What no two pages hold in letters that can be read."""
 
 # Texts that leave the sheet, or lie on one another, by more than a point.
 MISPLACED = """() => [...document.querySelectorAll('svg')].flatMap(svg => {
@@ -74,12 +109,23 @@ def test_a_covered_or_cut_text_would_be_noticed(sheet):
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 @pytest.mark.parametrize("study", STUDIES, ids=lambda study: study.__name__)
-def test_handout_prints_on_two_pages(sheet, study, paper):
+def test_handout_prints_on_two_pages_or_on_a_third(sheet, study, paper):
     """With four millimetres to spare for another browser's letters."""
     sheet.set_content(handout_html(study(), "A demo studio"))
     sheet.add_style_tag(content="footer { padding-bottom: 4mm }")
 
-    assert 1 <= pages_of(sheet.pdf(format=paper)) <= 2
+    assert pages_of(sheet.pdf(format=paper)) <= (3 if study in OVERFULL_STUDIES else 2)
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_the_handout_of_the_demonstration_prints_on_two_pages(sheet, tmp_path, paper):
+    """As `pmulab demo` writes it, blind scores and all."""
+    page = demo(tmp_path / "study").files[-1]
+    sheet.set_content(page.read_text(encoding="utf-8"))
+    sheet.add_style_tag(content="footer { padding-bottom: 4mm }")
+
+    assert page.name == "handout.html"
+    assert pages_of(sheet.pdf(format=paper)) == 2
 
 
 @pytest.mark.parametrize("study", STUDIES, ids=lambda study: study.__name__)
@@ -96,7 +142,8 @@ def test_handout_reads_at_twice_the_size(sheet, study):
 def test_no_text_of_a_picture_is_cut_or_covered(sheet, study):
     """Every text of every picture lies on the sheet and beside the others."""
     findings = study()
-    side = "".join(pairs(effect, findings.plan)._repr_html_() for effect in findings.secondary)
+    kept = shareable(findings).secondary
+    side = "".join(pairs(effect, findings.plan)._repr_html_() for effect in kept)
     sheet.set_content(f"{handout_html(findings)}{side}")
 
     assert sheet.evaluate(MISPLACED) == []
@@ -212,16 +259,49 @@ def test_hostile_labels_run_nothing(shown):
     assert sheet.evaluate("typeof run") == "undefined"
 
 
+# The smallest letter in points, as it is printed on paper of A4's width; pictures as scaled.
 SMALLEST = """() => Math.min(...[...document.querySelectorAll('body, body *')]
-  .filter(one => !one.closest('svg') && [...one.childNodes].some(
+  .filter(one => !one.closest('style') && [...one.childNodes].some(
     node => node.nodeType === Node.TEXT_NODE && node.textContent.trim()))
-  .map(one => parseFloat(getComputedStyle(one).fontSize) * 72 / 96))"""
+  .filter(one => !one.closest('svg') || one.closest('text'))
+  .map(one => parseFloat(getComputedStyle(one).fontSize) * 72 / 96 *
+    (one.closest("svg") ? Math.hypot(one.closest("text").getScreenCTM().a,
+      one.closest("text").getScreenCTM().b) : 1)))"""
+A4_BETWEEN_MARGINS = round(186 / 25.4 * 96)
 
 
-@pytest.mark.parametrize("study", [build.demo, build.trade, build.parallel, build.empty])
+def smallest(sheet, page):
+    sheet.set_viewport_size({"width": A4_BETWEEN_MARGINS, "height": 1000})
+    sheet.set_content(page)
+    sheet.emulate_media(media="print")
+    return sheet.evaluate(SMALLEST)
+
+
+@pytest.mark.parametrize("study", STUDIES, ids=lambda study: study.__name__)
 def test_no_printed_letter_is_smaller_than_seven_points(sheet, study):
     """Seven points: about the smallest print that is read without effort (from memory)."""
-    sheet.set_content(handout_html(study(), "A demo studio"))
-    sheet.emulate_media(media="print")
+    assert smallest(sheet, handout_html(study(), "A demo studio")) >= 6.99
 
-    assert sheet.evaluate(SMALLEST) >= 6.99
+
+def test_a_picture_made_smaller_would_be_noticed(sheet):
+    sheet_of_less = handout_html(build.demo()).replace("max-width:100%", "max-width:60%")
+
+    assert smallest(sheet, sheet_of_less) < 5
+
+
+def test_a_numbered_step_goes_on_beside_its_number(sheet):
+    """The second line begins where the first one's words do, right of the number."""
+    found = build.demo()
+    steps = f"1. {'Wipe lightly from the inner corner outwards. ' * 4}\n2. Cool it."
+    arms = replace(found.plan.arms, A=replace(found.plan.arms.A, steps=steps))
+    sheet.set_content(handout_html(replace(found, plan=replace(found.plan, arms=arms))))
+    number, words = (
+        sheet.evaluate(
+            f"(() => {{ const box = document.querySelector('.numbered > :nth-child({place})')"
+            ".getBoundingClientRect(); return [box.left, box.right, box.height]; })()"
+        )
+        for place in (1, 2)
+    )
+
+    assert number[1] <= words[0] + 0.5
+    assert words[2] > 1.8 * number[2] or words[2] > 30

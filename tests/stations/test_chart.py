@@ -102,6 +102,21 @@ def test_a_running_study_keeps_its_outcomes_hidden(tmp_path):
     assert not (study.folder / "practice-charts.html").exists()
 
 
+def test_a_page_with_a_client_who_did_not_agree_to_share_stays_in_the_studio(tmp_path):
+    study = paired_study(tmp_path / "study", A, B)
+    rows = study.path("clients.csv").read_text().splitlines()
+    header, first = rows[0].split(","), rows[1].split(",")
+    first[header.index("consent_share_numbers")] = "no"
+    first[header.index("consent_share_numbers_date")] = ""
+    study.path("clients.csv").write_text("\n".join([rows[0], ",".join(first), *rows[2:]]) + "\n")
+    analyse(study)
+    chart(study.folder)
+    page = (study.folder / "practice-charts.html").read_text(encoding="utf-8")
+
+    assert "Keep this page in the studio" in page
+    assert "1 client on it did not agree" in page
+
+
 def test_a_finished_study_is_charted_with_both_ways_together(tmp_path):
     study = paired_study(tmp_path / "study", A, B)
     with pytest.raises(UserError, match="still runs"):
@@ -111,5 +126,6 @@ def test_a_finished_study_is_charted_with_both_ways_together(tmp_path):
 
     assert answer.value.clients == 8
     assert any("both ways together" in line for line in answer.lines)
+    assert not any("Keep this page" in line for line in answer.lines)
     assert answer.value.moments == ()
     assert not study.tampering()

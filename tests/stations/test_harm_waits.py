@@ -19,7 +19,9 @@ from pmulab.stations.absent import absent
 from pmulab.stations.analyse import analyse
 from pmulab.stations.check import check
 from pmulab.stations.enrol import enrol
+from pmulab.stations.handout import handout
 from pmulab.stations.memory import READ, waiting
+from pmulab.stations.pack import pack
 from pmulab.stations.reviews import REVIEWED
 from pmulab.stations.standing import standing
 from pmulab.wording import HEADINGS
@@ -50,6 +52,43 @@ def test_a_stopped_study_asks_to_see_everybody_again(study):
     slides = deck(read_findings(study.path("findings.json").read_text())).slides
     (seen,) = (one for one in slides if one.title == HEADINGS["seen"])
     assert HARM_FIRST in str(seen.rows[0])
+
+
+def test_nothing_of_a_stopped_study_asks_to_pause_it(study):
+    """Findings, check, handout, slides, pack and forms: it was stopped, and all are seen again."""
+    shown = analyse(study, stopped="an eye was hurt")
+    handed_on = (
+        handout(study).value.read_text(),
+        str(slides_of(study)),
+        str(pack(study, preview=True)),
+    )
+    told = (
+        str(shown),
+        str(check(study)),
+        *handed_on,
+        Enrol(study.folder)._fields.children[0].value,
+    )
+
+    for words in told:
+        assert "PAUSE NOW" not in words
+        assert "This study was stopped" in words
+        assert "still gets her healed visit" in words
+    for words in told[:-1]:
+        assert "What the records say: a serious adverse event was recorded" in words
+
+
+def test_a_study_stopped_for_another_reason_says_so_too(tmp_path):
+    made = enrolled_study(tmp_path / "study", 7, planned=8)
+    fill_workbook(made, values(range(1, 8)))
+    told = str(analyse(made, stopped="no further clients"))
+
+    assert "still gets her healed visit" in told
+    assert "What the records say" not in told
+
+
+def slides_of(study):
+    found = read_findings(study.path("findings.json").read_text())
+    return [(slide.rows, slide.notes) for slide in deck(found).slides]
 
 
 def test_the_forms_say_it_first_and_as_an_alarm(study):

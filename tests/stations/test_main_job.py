@@ -398,7 +398,7 @@ def test_withdrawn_clients_are_left_out_of_everything_but_their_count(tmp_path):
     ("silent", "told"),
     [
         (3, "5 of them shown"),
-        (1, "one client or two did not agree to be shown, so nobody is"),
+        (1, "a few clients did not agree to be shown, so nobody is"),
     ],
 )
 def test_values_of_clients_who_do_not_share_are_not_drawn(tmp_path, silent, told):

@@ -8,8 +8,9 @@ from pmulab.figures import Picture, flow, pairs
 from pmulab.figures.lettering import clean, shortened
 from pmulab.figures.palette import ARM_SIGNS
 from pmulab.findings import Findings
+from pmulab.findings.held_back import shareable
 from pmulab.plan import Key, Plan
-from pmulab.sharing.fitting import SHORT, TIGHT, Room, fitted, shareable
+from pmulab.sharing.fitting import SHORT, TIGHT, Room, fitted
 from pmulab.sharing.parts import ARMS, alarms_and_rest, exploratory_readings, steps_of
 from pmulab.sharing.slides.layout import fits, place
 from pmulab.sharing.slides.slide import Kind, Part, Slide
@@ -26,10 +27,10 @@ from pmulab.wording import (
     finding_heading,
     flow_lines,
     fooled_lines,
+    harm_lines,
     method_lines,
     next_lines,
     origin,
-    safety_lines,
 )
 from pmulab.wording.comparisons import HARM_FIRST
 from pmulab.wording.meaning import does_not_mean, means
@@ -99,7 +100,7 @@ def _deck(whole: Findings, room: Room, made_by: str) -> Deck:
     slides = [
         *_question(short, title, by),
         _method(whole, short, room),
-        _clients(whole, short),
+        _clients(whole, room),
         *_safety(whole, short),
         _seen(short),
         _finding(whole, short),
@@ -182,19 +183,19 @@ def _method(whole: Findings, short: Findings, room: Room) -> Slide:
     return apart if fits(apart) and place(apart).size >= _STEP_SIZE else together
 
 
-def _clients(whole: Findings, short: Findings) -> Slide:
-    return _slide(HEADINGS["flow"], [], flow_lines(whole.flow), flow(short))
+def _clients(whole: Findings, room: Room) -> Slide:
+    return _slide(HEADINGS["flow"], [], flow_lines(whole.flow), flow(whole, room.reasons))
 
 
 def _safety(whole: Findings, short: Findings) -> list[Slide]:
     kind: Kind = "alarm" if short.safety.harm_first else "list"
-    notes = tuple(safety_lines(whole.safety, whole.plan))
+    notes = tuple(harm_lines(whole))
 
     def told(lines: list[str]) -> Slide:
         rows = [(_part(lines, kind=kind),), (_part(CAUTIONS[1:2]),)]
         return _slide(HEADINGS["safety"], rows, notes)
 
-    return _spread(safety_lines(short.safety, short.plan), told)
+    return _spread(harm_lines(short), told)
 
 
 def _seen(short: Findings) -> Slide:
