@@ -8,7 +8,7 @@ from ipywidgets import HTML, Box, VBox, Widget
 
 from pmulab.allocation import Assignment, Side
 from pmulab.panels.call import Call
-from pmulab.panels.inputs import field_input, field_text, note, words
+from pmulab.panels.inputs import field_input, field_text, grid, note, words
 from pmulab.panels.panel import Panel
 from pmulab.panels.showing import heading, paragraphs, said
 from pmulab.plan import Plan
@@ -72,7 +72,7 @@ class Enrol(Panel):
         for field in fields:
             self.inputs[field.name] = field_input(field)
             cells.append(VBox([self.inputs[field.name], note(*_told(field))]))
-        return _grid(cells)
+        return grid(cells)
 
     def _exceptions(self, full: bool, spares: int) -> Box:
         """Give the two entries that are needed after an adverse event and beyond the plan."""
@@ -85,7 +85,7 @@ class Enrol(Panel):
                 f"down as one who never came; now open: {spares}."
             )
             cells.append(VBox([self.inputs["replacement"], note(told, "No names.")]))
-        return _grid(cells)
+        return grid(cells)
 
     def call(self) -> Call:
         """Enrol the client with the answers that were given."""
@@ -126,12 +126,6 @@ def _by_subject(fields: Sequence[Field]) -> dict[str, list[Field]]:
         found.setdefault(title, []).append(field)
     known = found.pop(_IF_KNOWN, [])
     return found | ({_IF_KNOWN: known} if known else {})
-
-
-def _grid(cells: Sequence[Widget]) -> Box:
-    grid = Box(cells)
-    grid.add_class("pmulab-fields")
-    return grid
 
 
 def _told(field: Field) -> tuple[str, ...]:

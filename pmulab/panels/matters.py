@@ -5,10 +5,10 @@ from dataclasses import replace
 from os import PathLike
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from ipywidgets import HTML, Box, Widget
+from ipywidgets import HTML, Widget
 
 from pmulab.panels.call import Call
-from pmulab.panels.inputs import long_words, note, number, tick, whole_number, words
+from pmulab.panels.inputs import grid, long_words, note, number, tick, whole_number, words
 from pmulab.panels.plan_part import PlanPart
 from pmulab.panels.showing import heading, line_of_code, paragraphs
 from pmulab.plan import Plan
@@ -80,9 +80,7 @@ class Matters(PlanPart):
             "of 4 keeps sides and order even.",
         )
         left = [self.inputs[name] for name in ("worthwhile", "planned", "spread")]
-        grid = Box(left)
-        grid.add_class("pmulab-fields")
-        return [grid, hint, self.picture, self.inputs["own"], self.inputs["reason"]]
+        return [grid(left), hint, self.picture, self.inputs["own"], self.inputs["reason"]]
 
     def changes(self, plan: Plan) -> dict[str, Any]:
         """Give the entries as they stand in the inputs; a number she changed is her own."""

@@ -18,7 +18,7 @@ from pmulab.study import ALLOCATION, ENROLLED, FORMAT, JOURNAL, PLAN, RECORDS, L
 from pmulab.tables.fields import Table
 from pmulab.wording import few_words
 from pmulab.wording.few import too_few
-from pmulab.wording.plans import telling_lines
+from pmulab.wording.plans import telling_lines, unlike_lines
 
 PROMISES = ("allowed_by", "later_use", "unblinding", "looking_early", "after_care", "sharing")
 CHAIRSIDE = "chairside-sheet.html"
@@ -225,6 +225,7 @@ def _refuse_unsettled(study: Study, plan: Plan) -> None:
             "Write one or two sentences on each before the plan is locked.",
         )
     _refuse_placeholders(study, plan)
+    _refuse_unlike(study, plan)
 
 
 def _refuse_placeholders(study: Study, plan: Plan) -> None:
@@ -240,3 +241,14 @@ def _refuse_placeholders(study: Study, plan: Plan) -> None:
         f"{'says' if len(left) == 1 else 'say'} '({PLACEHOLDER})'.",
         "Write the figure you work with, and take these words in brackets out; then lock.",
     )
+
+
+def _refuse_unlike(study: Study, plan: Plan) -> None:
+    """Refuse limits that no row can keep which was worked as the steps say.
+
+    It can always be put right by telling the truth: by the limits, by the steps, or by leaving
+    the column unchecked.
+    """
+    told = [*unlike_lines(plan)]
+    if told:
+        raise UserError("\n".join((f"{study.path(PLAN)}:", *told[::2])), told[1])

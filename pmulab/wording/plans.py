@@ -4,8 +4,11 @@ from collections.abc import Iterator
 
 from pmulab.plan import Plan
 from pmulab.plan.labels import entry_label
+from pmulab.plan.recorded import column_words
+from pmulab.plan.stated import unlike_steps
 from pmulab.plan.telling import telling
 from pmulab.questions import Question
+from pmulab.tables.expectations import shown_words
 from pmulab.wording.amounts import capital
 
 _DESIGNS = {
@@ -30,6 +33,33 @@ def question_lines(ready: Question) -> Iterator[str]:
     yield f"    {ready.summary}"
     design = capital(_DESIGNS[ready.data["study"]["design"]])
     yield f"    {design}. Main measure: {main['title']} ({main['unit']})."
+
+
+def unlike_lines(plan: Plan) -> Iterator[str]:
+    """Say which ways state other numbers than their records have to show, and what to do.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Yields
+    ------
+    str
+        Nothing where none does.
+    """
+    for one in unlike_steps(plan):
+        column, said = column_words(one.column), ", ".join(one.stated)
+        yield (
+            f"Way {one.key} ({plan.arms.label(one.key)}) says {said} in its name or steps, but its "
+            f"records have to show {shown_words((one.low, one.high))} in '{column}': honest rows "
+            "would be pointed out as wrong."
+        )
+        yield (
+            f"In form 2 of notebook 01 (in plan.toml: [arms.{one.key}.recorded] {one.column}) "
+            "change whichever is wrong, the steps or what the records have to show. If the steps "
+            "speak of something else there, such as a wait, write into them also the number meant "
+            f"by '{column}'. Or leave what the records have to show empty: then it is not checked."
+        )
 
 
 def telling_lines(plan: Plan) -> Iterator[str]:
