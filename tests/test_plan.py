@@ -175,7 +175,8 @@ def test_an_edited_entry_is_named_as_the_form_names_it():
     assert entry_label("secondary.4.worthwhile").startswith(
         "Smallest worthwhile difference, further measure 4"
     )
-    assert entry_label("study.title") == "study.title"
+    assert entry_label("study.title") == "Title of the study (study.title)"
+    assert entry_label("study.code") == "study.code"
     assert entry_label("arms.A.recorded.passes") == "Way A, Passes (arms.A.recorded.passes)"
 
 

@@ -18,7 +18,7 @@ from pmulab.panels.shown import (
     shown_inputs,
 )
 from pmulab.plan import Plan
-from pmulab.plan.labels import PROMISE_TITLES
+from pmulab.plan.labels import PROMISE_TITLES, STUDY_TITLES
 from pmulab.plan.recorded import column_words
 from pmulab.questions.comments import ENTRIES
 from pmulab.stations.lock import PROMISES
@@ -30,7 +30,7 @@ _LOOKING = "analysis."
 
 
 class Ways(PlanPart):
-    """The two ways, what their records have to show, and the one measure that decides.
+    """Title and question, the two ways, what their records show, and the measure that decides.
 
     Parameters
     ----------
@@ -39,8 +39,8 @@ class Ways(PlanPart):
 
     title = "2. The two ways, and the one measure that decides"
     lead = (
-        "Name both ways as you say them aloud, and write the steps so that a colleague could "
-        "repeat them. Only what is compared may differ."
+        "Say in your own words what you ask. Name both ways as you say them aloud, and write the "
+        "steps so that a colleague could repeat them. Only what is compared may differ."
     )
     button = "Save the two ways"
 
@@ -55,6 +55,8 @@ class Ways(PlanPart):
     def renewed(self, plan: Plan) -> Sequence[Widget]:
         """Make the inputs from the plan."""
         asked = columns_asked(plan, self._more.get(self.study, ()))
+        for name, label in STUDY_TITLES.items():
+            self.inputs[f"study.{name}"] = words(label, getattr(plan.study, name))
         for key, arm in plan.arms.both:
             self.inputs[f"arms.{key}.label"] = words(f"Way {key}", arm.label)
             self.inputs[f"arms.{key}.steps"] = long_words(f"Steps of way {key}", arm.steps, 6)

@@ -10,6 +10,10 @@ PROMISE_TITLES = {
     "after_care": "If something goes wrong",
     "sharing": "What leaves the studio",
 }
+STUDY_TITLES = {
+    "title": "Title of the study",
+    "question": "The question, as you ask it aloud",
+}
 _OF_A_WAY = {"label": "Way {}", "steps": "Steps of way {}"}
 _OF_A_MEASURE = {
     "worthwhile": "Smallest worthwhile difference",
@@ -42,6 +46,8 @@ def recorded_label(key: str, name: str) -> str:
 
 def _label(parts: list[str]) -> str:
     match parts:
+        case ["study", name]:
+            return STUDY_TITLES.get(name, "")
         case ["arms", key, "recorded", name]:
             return recorded_label(key, name)
         case ["arms", key, name]:

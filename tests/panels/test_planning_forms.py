@@ -327,3 +327,38 @@ def test_a_locked_plan_shows_what_records_have_to_show_and_offers_no_more(locked
 
     assert ways.inputs["arms.A.recorded.wipe_material"].disabled
     assert not [one for one in ways._fields.children if one.__class__.__name__ == "Dropdown"][1:]
+
+
+def test_title_and_question_are_changed_until_the_plan_is_locked(draft):
+    chosen = panels.ChooseStudy(draft)
+    ways, lock = panels.Ways(chosen), panels.Lock(chosen)
+    asked = "Is the work shorter with a damp wipe?"
+    ways.inputs["study.title"].value = "My wipes"
+    ways.inputs["study.question"].value = asked
+    line = str(ways.call())
+    ways.press()
+
+    study = Study(draft).plan().study
+    assert (study.title, study.question) == ("My wipes", asked)
+    assert again(line).value == Study(draft).plan()
+    assert "Title of the study; The question, as you ask it aloud." in ways.said.value
+    assert asked in "".join(getattr(part, "value", "") for part in lock._fields.children[:-1])
+
+
+@pytest.mark.parametrize("typed", ["", "x" * 121])
+def test_a_title_that_cannot_be_is_told_and_nothing_is_saved(draft, typed):
+    before = Study(draft).plan()
+    ways = panels.Ways(draft)
+    ways.inputs["study.title"].value = typed
+    ways._button.click()
+
+    assert "Nothing was saved." in ways.said.value
+    assert "title" in ways.said.value
+    assert Study(draft).plan() == before
+
+
+def test_title_and_question_of_a_locked_plan_are_shown_and_closed(locked):
+    ways = panels.Ways(locked)
+
+    assert ways.inputs["study.title"].disabled
+    assert ways.inputs["study.question"].disabled

@@ -29,7 +29,7 @@ NAMED = {
     "nobody was treated: published numbers": "call 030 5550147, orla@example.org",
 }
 TOLD = (
-    "Mind: 'study.title' in the plan looks as if it held: name.",
+    "Mind: 'Title of the study (study.title)' in the plan looks as if it held: name.",
     "Mind: 'Who allowed this comparison (promises.allowed_by)' in the plan looks as if it held: "
     "e-mail address, phone number, name.",
 )
@@ -76,7 +76,7 @@ def test_the_form_says_it_before_the_plan_is_locked(study):
     form = panels.Lock(str(study.folder))
     told = "".join(getattr(part, "value", "") for part in form._fields.children[:-1])
 
-    assert "&#x27;study.title&#x27; in the plan looks as if it held: name" in told
+    assert "Title of the study (study.title)&#x27; in the plan looks as if it held: name" in told
     form.inputs["read"].value = True
     form.press()
     assert Study(study.folder).locked() is not None
