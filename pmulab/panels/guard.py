@@ -141,6 +141,7 @@ _LOOKS = """
 .pmulab-card { border: 3px solid #12376b; border-radius: 8px; padding: 12px 20px; margin: 10px 0;
   background: #fff; color: #1a1a1a; font-size: 24px; line-height: 1.5; }
 .pmulab-card strong { color: #12376b; }
+.pmulab-card .pmulab-steps { font-size: 15px; line-height: 1.45; margin: 0 0 8px 1em; }
 """
 
 

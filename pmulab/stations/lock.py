@@ -10,6 +10,7 @@ from pmulab.disk import read_bytes, read_text, typed
 from pmulab.entries import BEGUN
 from pmulab.errors import UserError
 from pmulab.plan import Plan
+from pmulab.plan.steps import step_lines
 from pmulab.questions.comments import PLACEHOLDER
 from pmulab.stations.answer import Answer
 from pmulab.stations.enrol import WORKED_OUT
@@ -82,7 +83,8 @@ def lock_with(study: Study, plan: Plan, schedule: Schedule) -> Answer[Locked]:
         blank = workbook_bytes(plan.tables(), expected)
         if not study.path(RECORDS).exists():
             files.append(study.keep(RECORDS, blank))
-        files.append(study.remake(CHAIRSIDE, chairside_sheet(plan.tables(), expected)))
+        steps = {key: step_lines(arm.steps) for key, arm in plan.arms.both}
+        files.append(study.remake(CHAIRSIDE, chairside_sheet(plan.tables(), expected, steps)))
         files.append(study.remake(ANSWERS, blank_answers(plan.tables()["clients"])))
         study.record(
             "plan locked",
