@@ -34,7 +34,8 @@ class Matters(PlanPart):
     title = "3. What difference would matter, and how many clients?"
     lead = (
         "Ask yourself: which average difference would change what I buy or do, and would a "
-        "client notice it? The picture follows the numbers; nothing is saved until you press."
+        "client notice it? The picture follows a number as soon as you leave its line (with Tab, "
+        "or with a click beside it); nothing is saved until you press."
     )
     button = "Save these numbers"
     always_open = frozenset({"spread"})

@@ -31,6 +31,24 @@ def test_a_study_is_begun_and_the_forms_below_follow(here):
     assert "the forms below" in begin.said.value.lower()
 
 
+@pytest.mark.parametrize(
+    ("name", "value"), [("question_name", "numbing-time"), ("folder", "my-study")]
+)
+def test_what_was_wrong_is_said_no_more_once_something_else_stands_there(here, name, value):
+    begin = panels.Begin(panels.ChooseStudy("anything"))
+    begin.inputs["question_name"].value = "soothing-step"
+    begin.inputs["folder"].value = "my study"
+    begin._button.click()
+    assert "pmulab-problem" in begin.said.value
+    begin.inputs[name].value = value
+    assert begin.said.value == ""
+
+    begin.inputs["folder"].value = "my-study"
+    begin.press()
+    begin.inputs["question_name"].value = "aftercare"
+    assert "A new study" in begin.said.value
+
+
 def test_the_working_folder_itself_never_becomes_a_study(here):
     begin = panels.Begin("anything")
     begin.inputs["question_name"].value = "soothing-step"
@@ -80,6 +98,8 @@ def test_the_picture_follows_the_numbers_and_nothing_is_saved(draft):
 
 def test_a_number_that_is_none_is_told(draft):
     matters = panels.Matters(draft)
+    assert "as soon as you leave its line" in matters.lead
+    assert not matters.inputs["worthwhile"].continuous_update
     matters.inputs["worthwhile"].value = "about two"
 
     assert "is no number" in matters.said.value
