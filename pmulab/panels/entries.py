@@ -57,6 +57,7 @@ class Ways(PlanPart):
         asked = columns_asked(plan, self._more.get(self.study, ()))
         for name, label in STUDY_TITLES.items():
             self.inputs[f"study.{name}"] = words(label, getattr(plan.study, name))
+            self.inputs[f"study.{name}"].add_class("pmulab-wide")
         for key, arm in plan.arms.both:
             self.inputs[f"arms.{key}.label"] = words(f"Way {key}", arm.label)
             self.inputs[f"arms.{key}.steps"] = long_words(f"Steps of way {key}", arm.steps, 6)

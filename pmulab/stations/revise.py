@@ -33,7 +33,8 @@ def revise(study: Opened, changes: Mapping[str, Any]) -> Answer[Plan]:
     Returns
     -------
     Answer
-        Its value is the plan as it is now.
+        Its value is the plan as it is now; numbers that contradict what the records have to
+        show are problems found.
 
     Raises
     ------
@@ -54,8 +55,9 @@ def revise(study: Opened, changes: Mapping[str, Any]) -> Answer[Plan]:
         plan = _read(text)
         path = folder.rewrite_plan(text)
     told = ", ".join(entry for entry, _ in ordered) or "nothing"
-    lines = (f"Changed in the plan: {told}.", *unlike_lines(plan))
-    return Answer(lines, plan, (path,), {"changed": sorted(changes)})
+    unlike = tuple(unlike_lines(plan))
+    lines = (f"Changed in the plan: {told}.", *unlike)
+    return Answer(lines, plan, (path,), {"changed": sorted(changes)}, bool(unlike))
 
 
 def _read(text: str) -> Plan:

@@ -325,6 +325,7 @@ def test_steps_against_their_limits_are_told_before_the_tick_and_never_locked(nu
     steps = ways.inputs["arms.A.steps"]
     steps.value = steps.value.replace("25 minutes", "20 minutes")
     ways.press()
+    assert "pmulab-look" in ways.said.value
     above = "".join(getattr(part, "value", "") for part in lock._fields.children[:-1])
     for told in (ways.said.value, above):
         assert "Way A (longer numbing) says 20 in its name or steps" in told
