@@ -71,6 +71,14 @@ class Slot:
         return self.left if side == "L" else _other(self.left)
 
     @property
+    def ways(self) -> tuple[Key, ...]:
+        """The arms that the card names, in the order of working."""
+        if self.arm is not None:
+            return (self.arm,)
+        first = self.arm_of(self.first or "L")
+        return (first, _other(first))
+
+    @property
     def a_first(self) -> bool | None:
         """True when the eyelid of arm A is worked first; None between clients."""
         return None if self.first is None else self.arm_of(self.first) == "A"

@@ -100,3 +100,5 @@ def test_a_card_is_said_in_words_with_the_clients_own_sides():
         "First the client's own RIGHT eyelid: dry. Then the client's own LEFT eyelid: damp."
     )
     assert slot.a_first is False
+    assert slot.ways == ("B", "A")
+    assert draw("parallel", 8, 3).slots[0].ways in (("A",), ("B",))

@@ -6,6 +6,7 @@ from studies import plan_text
 from pmulab.errors import UserError
 from pmulab.plan import changes, line_of, plan_from_dict, read_plan
 from pmulab.plan.labels import entry_label
+from pmulab.plan.stated import stated, unlike_steps
 
 
 def fault(text):
@@ -174,4 +175,53 @@ def test_an_edited_entry_is_named_as_the_form_names_it():
     assert entry_label("secondary.4.worthwhile").startswith(
         "Smallest worthwhile difference, further measure 4"
     )
-    assert entry_label("study.title") == "study.title"
+    assert entry_label("study.title") == "Title of the study (study.title)"
+    assert entry_label("study.code") == "study.code"
+    assert entry_label("arms.A.recorded.passes") == "Way A, Passes (arms.A.recorded.passes)"
+
+
+@pytest.mark.parametrize(
+    ("text", "column", "numbers"),
+    [  # how people write amounts: common practice, no source
+        ("First stroke at 25 minutes, give or take 2; note the minutes", "numbing_min", [25]),
+        ("25 \u00b1 2 min", "numbing_min", [25]),
+        ("25 minutes (give or take 2 minutes)", "numbing_min", [25]),
+        ("a 20-minute numbing", "numbing_min", [20]),
+        ("20min", "numbing_min", [20]),
+        ("20 to 30 minutes", "numbing_min", [20, 30]),
+        ("10, 15 or 20 mins", "numbing_min", [10, 15, 20]),
+        ("23\u201327 Minuten", "numbing_min", [23, 27]),
+        ("twenty-five minutes", "numbing_min", [25]),
+        ("Note the minutes.\n2. Minutes count", "numbing_min", []),
+        ("20 minutes for each eyelid, 3 minutes a section", "numbing_min", [20]),
+        ("needle of 0,18 mm", "needle_diam_mm", [0.18]),
+        ("0.18 millimetres", "needle_diam_mm", [0.18]),
+        ("0.18 mm\u00b2", "needle_diam_mm", []),
+        ("80 strokes a second before the first", "machine_speed", [80]),
+        ("95 Hz", "machine_speed", [95]),
+        ("Two full passes, a third if calm", "passes", [2]),
+        ("look after each pass", "passes", []),
+        ("one wipe a section, 12 wipes at most", "wipes", [12]),
+        ("25 minutes", "passes", []),
+    ],
+)
+def test_numbers_are_found_in_the_unit_of_a_column_only(text, column, numbers):
+    assert list(stated(text, column).values()) == numbers
+
+
+@pytest.mark.parametrize(
+    ("steps", "unlike"),
+    [
+        ("First stroke at 25 minutes.", False),
+        ("First stroke at 27 minutes.", False),
+        ("First stroke at 20 minutes.", True),
+        ("First stroke at 25 minutes. Then wait 10 minutes for the photo.", False),
+        ("Wait 10 minutes for the photo.", True),
+        ("Numbing as the maker says; 2 passes.", False),
+    ],
+)
+def test_a_way_is_unlike_its_limits_when_no_number_it_states_lies_within(steps, unlike):
+    way = f'steps = "{steps}"\n[arms.A.recorded]\nnumbing_min = [23, 27]\n[arms.B]'
+    found = list(unlike_steps(read_plan(plan_text().replace("[arms.B]", way))))
+
+    assert bool(found) == unlike

@@ -39,6 +39,8 @@ class Begin(Panel):
             "question_name": choice("Question", [(CHOOSE, ""), *options], ""),
             "folder": words("Name of the new folder", example="such as wipes-2026"),
         }
+        for given in self.inputs.values():
+            given.observe(self._put_right, "value")
         self.about = HTML()
         self.inputs["question_name"].observe(self._explain_question, "value")
         self.inputs["question_name"].add_class("pmulab-wide")
@@ -67,6 +69,11 @@ class Begin(Panel):
     def explain(self, result: Any) -> tuple[Sequence[str], str]:
         """Say what comes next in this notebook."""
         return [result.lines[0], "The forms below now work on it: go on with 2."], ""
+
+    def _put_right(self, _change: Any) -> None:
+        """Take back what was said to be wrong: something else stands there now."""
+        if self.result is None:
+            self.said.value = ""
 
     def _explain_question(self, change: Any) -> None:
         def explain() -> None:

@@ -10,16 +10,18 @@ from ipywidgets import HTML, Box, VBox, Widget
 from pmulab.allocation import Assignment, Side
 from pmulab.counting import counted
 from pmulab.panels.call import Call
-from pmulab.panels.inputs import field_input, field_text, note, words
+from pmulab.panels.inputs import field_input, field_text, grid, note, words
 from pmulab.panels.not_saved import NotSaved
 from pmulab.panels.panel import Panel, kind_of
 from pmulab.panels.showing import heading, paragraphs, said
-from pmulab.plan import Plan
+from pmulab.plan import Arm, Plan
+from pmulab.plan.steps import step_lines
 from pmulab.stations.enrol import WORKED_OUT, enrol
 from pmulab.stations.opening import opened
 from pmulab.stations.replacing import spares_open
 from pmulab.stations.standing import after_harm
 from pmulab.tables.fields import Field
+from pmulab.wording.cards import card_lines
 
 _CONSENT, _IF_KNOWN = "Consent", "If you know it"
 _STOP_THERE = (
@@ -105,7 +107,7 @@ class Enrol(Panel):
         for field in fields:
             self.inputs[field.name] = field_input(field)
             cells.append(VBox([self.inputs[field.name], note(field.hint, *field.anchors)]))
-        return _grid(cells)
+        return grid(cells)
 
     def _exceptions(self, full: bool, spares: int) -> Box:
         """Give the two entries that are needed after an adverse event and beyond the plan."""
@@ -118,7 +120,7 @@ class Enrol(Panel):
                 f"down as one who never came; now open: {spares}."
             )
             cells.append(VBox([self.inputs["replacement"], note(told, "No names.")]))
-        return _grid(cells)
+        return grid(cells)
 
     def call(self) -> Call:
         """Enrol the client with the answers that were given."""
@@ -140,8 +142,8 @@ class Enrol(Panel):
         if assignment is None:
             return result.lines, ""
         plan = opened(self.study).plan()
-        told = [line for line in result.lines if not line.startswith("Her card:")]
-        return told, card(assignment, plan)
+        on_card = card_lines(assignment.slot, plan)
+        return [line for line in result.lines if line not in on_card], card(assignment, plan)
 
     def show(self, result: Any, line: str) -> None:
         """Show the card, with an empty form for the next client."""
@@ -170,12 +172,6 @@ def _by_subject(fields: Sequence[Field]) -> dict[str, list[Field]]:
     return found | ({_IF_KNOWN: known} if known else {})
 
 
-def _grid(cells: Sequence[Widget]) -> Box:
-    grid = Box(cells)
-    grid.add_class("pmulab-fields")
-    return grid
-
-
 def card(assignment: Assignment, plan: Plan) -> str:
     """Write an opened card in large letters.
 
@@ -191,17 +187,26 @@ def card(assignment: Assignment, plan: Plan) -> str:
     """
     slot = assignment.slot
     if slot.arm is not None:
-        rows = [f"Both eyelids: <strong>{escape(plan.arms.label(slot.arm))}</strong>"]
+        rows = [("Both eyelids: ", slot.arm)]
     else:
         order: tuple[Side, Side] = ("L", "R") if slot.first == "L" else ("R", "L")
         rows = [
-            f"{place}: {_SIDES[side]} eyelid, "
-            f"<strong>{escape(plan.arms.label(slot.arm_of(side)))}</strong>"
+            (f"{place}: {_SIDES[side]} eyelid, ", slot.arm_of(side))
             for place, side in zip(("First", "Then"), order, strict=True)
         ]
+    told = "".join(_row(where, dict(plan.arms.both)[key]) for where, key in rows)
     foot = paragraphs(["LEFT and RIGHT are the client's own, not as you face her."])
     code = escape(assignment.client_code)
     return (
         f'<div class="pmulab-card" role="group" aria-label="Card of {code}">'
-        f"{code}<br>{'<br>'.join(rows)}</div>{foot}"
+        f"{code}{told}</div>{foot}"
+    )
+
+
+def _row(where: str, arm: Arm) -> str:
+    """Write where a way is worked, and its steps as they were agreed."""
+    steps = "<br>".join(map(escape, step_lines(arm.steps)))
+    return (
+        f"<div>{where}<strong>{escape(arm.label)}</strong></div>"
+        f'<div class="pmulab-steps">{steps}</div>'
     )

@@ -83,7 +83,7 @@ _LOOKS = """
 .pmulab-panel :is(input, select, textarea):disabled { opacity: 1 !important; border-style: dashed;
   color: var(--jp-ui-font-color1, #333); }
 .pmulab-panel select { appearance: auto; background-image: none !important; }
-.pmulab-panel .pmulab-wide select { max-width: 100%; text-overflow: ellipsis; }
+.pmulab-panel .pmulab-wide :is(select, input) { max-width: 100%; text-overflow: ellipsis; }
 .pmulab-panel textarea { max-width: 52em; font-family: inherit; line-height: 1.45; }
 .pmulab-panel input[type="number"], .pmulab-panel input[type="date"] { max-width: 12em; }
 .pmulab-panel :focus-visible { outline: 3px solid var(--jp-brand-color1, #1976d2);
@@ -141,6 +141,7 @@ _LOOKS = """
 .pmulab-card { border: 3px solid #12376b; border-radius: 8px; padding: 12px 20px; margin: 10px 0;
   background: #fff; color: #1a1a1a; font-size: 24px; line-height: 1.5; }
 .pmulab-card strong { color: #12376b; }
+.pmulab-card .pmulab-steps { font-size: 15px; line-height: 1.45; margin: 0 0 8px 1em; }
 """
 
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from math import isfinite
 from typing import Any
 
-from ipywidgets import HTML, Checkbox, DatePicker, Dropdown, Text, Textarea, Widget
+from ipywidgets import HTML, Box, Checkbox, DatePicker, Dropdown, Text, Textarea, Widget
 
 from pmulab.errors import UserError
 from pmulab.panels.showing import paragraphs
@@ -48,6 +48,13 @@ def note(*texts: str) -> HTML:
     """Make a note that stands with an input."""
     made = HTML(paragraphs(texts))
     made.add_class("pmulab-hint")
+    return made
+
+
+def grid(cells: Sequence[Widget]) -> Box:
+    """Put inputs side by side, as many as the page is wide."""
+    made = Box(list(cells))
+    made.add_class("pmulab-fields")
     return made
 
 

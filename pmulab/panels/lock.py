@@ -1,6 +1,6 @@
 """Lock a plan."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from ipywidgets import HTML, Widget
@@ -10,16 +10,16 @@ from pmulab.panels.call import Call
 from pmulab.panels.entries import Promises
 from pmulab.panels.inputs import tick
 from pmulab.panels.panel import Chosen, Panel
-from pmulab.panels.showing import heading, paragraphs
+from pmulab.panels.showing import heading, paragraphs, said
 from pmulab.plan import Plan
 from pmulab.plan.labels import PROMISE_TITLES
-from pmulab.plan.recorded import recorded
+from pmulab.plan.recorded import column_words, recorded
 from pmulab.stations.lock import empty_promises, lock
 from pmulab.stations.opening import opened
-from pmulab.tables.expectations import shown_words
+from pmulab.tables.expectations import Shown, shown_words
 from pmulab.wording import CAUTIONS, few_words, with_unit
 from pmulab.wording.few import too_few
-from pmulab.wording.plans import telling_lines
+from pmulab.wording.plans import telling_lines, unlike_lines
 
 
 class Lock(Panel):
@@ -50,9 +50,11 @@ class Lock(Panel):
         plan = study.plan()
         self.inputs = {"read": tick(_agreed(plan))}
         self.inputs["read"].observe(self._ticked, "value")
+        unlike = [*unlike_lines(plan)]
         return [
             HTML(paragraphs([*_in_short(plan), *telling_lines(plan)])),
             HTML(heading("Before the first client") + paragraphs(_cautions(plan))),
+            *([HTML(said(unlike, "problem"))] if unlike else []),
             self.inputs["read"],
         ]
 
@@ -111,12 +113,14 @@ def _in_short(plan: Plan) -> list[str]:
 def _shown(plan: Plan) -> list[str]:
     """Say what each row of a way will be checked for."""
     return [
-        f"The records of way {key} have to show: "
-        f"{', '.join(f'{name} {shown_words(value)}' for name, value in shown.items())}. To change "
-        "it, edit plan.toml before you lock."
+        f"The records of way {key} have to show: {_shown_of(shown)}. To change it, use form 2."
         for key, shown in recorded(plan).items()
         if shown
     ]
+
+
+def _shown_of(shown: Mapping[str, Shown]) -> str:
+    return ", ".join(f"{column_words(name)} {shown_words(one)}" for name, one in shown.items())
 
 
 def _cautions(plan: Plan) -> list[str]:

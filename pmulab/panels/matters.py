@@ -5,10 +5,10 @@ from dataclasses import replace
 from os import PathLike
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from ipywidgets import HTML, Box, Widget
+from ipywidgets import HTML, Widget
 
 from pmulab.panels.call import Call
-from pmulab.panels.inputs import long_words, note, number, tick, whole_number, words
+from pmulab.panels.inputs import grid, long_words, note, number, tick, whole_number, words
 from pmulab.panels.plan_part import PlanPart
 from pmulab.panels.showing import heading, line_of_code, paragraphs
 from pmulab.plan import Plan
@@ -34,7 +34,8 @@ class Matters(PlanPart):
     title = "3. What difference would matter, and how many clients?"
     lead = (
         "Ask yourself: which average difference would change what I buy or do, and would a "
-        "client notice it? The picture follows the numbers; nothing is saved until you press."
+        "client notice it? The picture follows a number as soon as you leave its line (with Tab, "
+        "or with a click beside it); nothing is saved until you press."
     )
     button = "Save these numbers"
     always_open = frozenset({"spread"})
@@ -80,9 +81,7 @@ class Matters(PlanPart):
             "of 4 keeps sides and order even.",
         )
         left = [self.inputs[name] for name in ("worthwhile", "planned", "spread")]
-        grid = Box(left)
-        grid.add_class("pmulab-fields")
-        return [grid, hint, self.picture, self.inputs["own"], self.inputs["reason"]]
+        return [grid(left), hint, self.picture, self.inputs["own"], self.inputs["reason"]]
 
     def changes(self, plan: Plan) -> dict[str, Any]:
         """Give the entries as they stand in the inputs; a number she changed is her own."""

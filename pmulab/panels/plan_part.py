@@ -11,7 +11,7 @@ from pmulab.panels.call import Call
 from pmulab.panels.inputs import note
 from pmulab.panels.not_saved import NotSaved
 from pmulab.panels.panel import Panel
-from pmulab.plan import Plan
+from pmulab.plan import Plan, entries_of
 from pmulab.stations.opening import opened
 from pmulab.stations.revise import MAIN, revise
 
@@ -116,10 +116,4 @@ def _belongs(entry: str, asked: str) -> bool:
 
 def _flat(plan: Plan) -> dict[str, Any]:
     """Give the entries of a plan by their names; the main outcome also by its own."""
-    data = plan.to_dict()
-    known = {f"{part}.{key}": value for part in ("analysis", "clients", "promises", "primary")
-             for key, value in data[part].items()}  # fmt: skip
-    known |= {
-        f"arms.{arm}.{key}": value for arm in "AB" for key, value in data["arms"][arm].items()
-    }
-    return known | {MAIN: plan.primary.name}
+    return entries_of(plan) | {MAIN: plan.primary.name}

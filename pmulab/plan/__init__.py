@@ -21,7 +21,7 @@ from pmulab.plan.model import (
     fingerprint_of,
 )
 from pmulab.plan.precision import read_at, shown_decimals
-from pmulab.plan.reading import Change, changes, plan_from_dict, read_plan
+from pmulab.plan.reading import Change, changes, entries_of, plan_from_dict, read_plan
 from pmulab.plan.toml_text import line_of, read_toml
 
 __all__ = [
@@ -41,6 +41,7 @@ __all__ = [
     "Plan",
     "Promises",
     "changes",
+    "entries_of",
     "fingerprint_of",
     "line_of",
     "plan_from_dict",

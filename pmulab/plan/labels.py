@@ -1,5 +1,7 @@
 """What the forms call an entry of the plan."""
 
+from pmulab.plan.recorded import column_words
+
 PROMISE_TITLES = {
     "allowed_by": "Who allowed this comparison",
     "later_use": "Later use of numbers and photos",
@@ -7,6 +9,10 @@ PROMISE_TITLES = {
     "looking_early": "Why nobody looks early",
     "after_care": "If something goes wrong",
     "sharing": "What leaves the studio",
+}
+STUDY_TITLES = {
+    "title": "Title of the study",
+    "question": "The question, as you ask it aloud",
 }
 _OF_A_WAY = {"label": "Way {}", "steps": "Steps of way {}"}
 _OF_A_MEASURE = {
@@ -33,8 +39,17 @@ def entry_label(entry: str) -> str:
     return f"{label} ({entry})" if label else entry
 
 
+def recorded_label(key: str, name: str) -> str:
+    """Name what the records of a way have to show in a column of the sessions table."""
+    return f"Way {key}, {column_words(name)}"
+
+
 def _label(parts: list[str]) -> str:
     match parts:
+        case ["study", name]:
+            return STUDY_TITLES.get(name, "")
+        case ["arms", key, "recorded", name]:
+            return recorded_label(key, name)
         case ["arms", key, name]:
             return _OF_A_WAY.get(name, "").format(key)
         case ["primary", name] if name in _OF_A_MEASURE:

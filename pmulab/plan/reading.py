@@ -108,13 +108,28 @@ def changes(locked: Plan, now: Plan) -> tuple[Change, ...]:
     tuple of Change
         In alphabetical order of the entries; empty when nothing differs.
     """
-    before, after = _flat(locked.to_dict()), _flat(now.to_dict())
+    before, after = entries_of(locked), entries_of(now)
     keys = sorted(before.keys() | after.keys())
     return tuple(
         Change(key, str(before.get(key, "(nothing)")), str(after.get(key, "(nothing)")))
         for key in keys
         if before.get(key) != after.get(key)
     )
+
+
+def entries_of(plan: Plan) -> dict[str, Any]:
+    """Give every entry of a plan by its name.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Returns
+    -------
+    dict of str to value
+        Plain data; named such as 'arms.A.recorded.passes' and 'secondary.1.unit', from 1.
+    """
+    return _flat(plan.to_dict())
 
 
 _TOML_REMEDY = (

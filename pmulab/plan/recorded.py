@@ -8,6 +8,8 @@ from pmulab.tables.fields import Field as TableField
 from pmulab.tables.schema import study_tables
 
 PIGMENT = "pigment_family"
+_OF_WORK = ("what", "materials", "numbing", "work")
+"""Subjects of the sessions table that tell how an eyelid was worked."""
 
 
 def recorded(plan: Plan) -> dict[Key, Mapping[str, Shown]]:
@@ -26,6 +28,61 @@ def recorded(plan: Plan) -> dict[Key, Mapping[str, Shown]]:
         key: ({PIGMENT: arm.pigment} if arm.pigment else {}) | dict(arm.recorded)
         for key, arm in plan.arms.both
     }
+
+
+def column(name: str) -> TableField:
+    """Give a column of the sessions table.
+
+    Parameters
+    ----------
+    name : str
+
+    Returns
+    -------
+    Field
+
+    Raises
+    ------
+    KeyError
+        If there is none of that name.
+    """
+    return study_tables()["sessions"][name]
+
+
+def column_words(name: str) -> str:
+    """Name a column of the sessions table by its plain title and unit; others as they are."""
+    if name not in study_tables()["sessions"].names:
+        return name
+    found = column(name)
+    return f"{found.title} ({found.unit})" if found.unit else found.title
+
+
+def columns_of_work(plan: Plan) -> tuple[str, ...]:
+    """List the columns by which a way can be told from the other, but those that are measured.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Returns
+    -------
+    tuple of str
+        In the order of the sessions table.
+    """
+    measured = {outcome.name for outcome in plan.outcomes}
+    return tuple(
+        one.name
+        for one in study_tables()["sessions"].fields
+        if one.group in _OF_WORK and _can_tell(one) and one.name not in measured
+    )
+
+
+def limits_of(value: Shown | None) -> tuple[float, float] | None:
+    """Give the lowest and the highest number of what a column has to show, if it is a number."""
+    if value is None or isinstance(value, str):
+        return None
+    low, high = value if isinstance(value, tuple) else (value, value)
+    return low, high
 
 
 def recorded_faults(plan: Plan) -> Iterator[tuple[tuple[str, ...], str]]:
@@ -50,16 +107,21 @@ def recorded_faults(plan: Plan) -> Iterator[tuple[tuple[str, ...], str]]:
                 yield ("arms", key, "recorded", name), f"{name!r}: {told}"
 
 
-def _fault(column: TableField | None, value: Shown) -> str:
-    if column is None or column.arm or column.kind not in ("choice", "int", "float"):
+def _can_tell(field: TableField) -> bool:
+    return not field.arm and field.kind in ("choice", "int", "float")
+
+
+def _fault(field: TableField | None, value: Shown) -> str:
+    if field is None or not _can_tell(field):
         return "is no choice or number of the sessions table"
-    if column.choices:
-        return "" if value in column.choices else f"must be one of {', '.join(column.choices)}"
-    if isinstance(value, str):
+    if field.choices:
+        return "" if value in field.choices else f"must be one of {', '.join(field.choices)}"
+    limits = limits_of(value)
+    if limits is None:
         return "must be a number, or [lowest, highest]"
-    low, high = value if isinstance(value, tuple) else (value, value)
+    low, high = limits
     if low > high:
         return "the lowest number stands first"
-    least, most = column.minimum, column.maximum
+    least, most = field.minimum, field.maximum
     beyond = (least is not None and low < least) or (most is not None and high > most)
-    return f"must be {column.allowed}" if beyond else ""
+    return f"must be {field.allowed}" if beyond else ""

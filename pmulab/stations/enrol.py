@@ -28,6 +28,7 @@ from pmulab.tables import Records
 from pmulab.tables.answers import read_answers
 from pmulab.tables.fields import Table
 from pmulab.tables.report import Problem
+from pmulab.wording.cards import card_lines
 from pmulab.wording.cautions import CAPILLARIES, CONTACTS, EYELIDS_DIFFER, EYELIDS_UNKNOWN
 
 _NO_CAPILLARIES = ("none", None, "")
@@ -242,16 +243,16 @@ def _reveal(
         slot=slot.number,
         **{ANSWERS: row_fingerprint(row, row)},
     )
-    card = card_words(slot, plan.arms.A.label, plan.arms.B.label)
     lines = (
         *alarms(study),
         *mind,
         f"{row['client_code']} is enrolled ({len(opened_so_far) + 1} of {plan.clients.planned}).",
-        f"Her card: {card}",
+        *card_lines(slot, plan),
         "It cannot be drawn again. Mind the mirror: left means the client's own left.",
         *_cautions(row),
     )
     assignment = Assignment(row["client_code"], slot, entry.time)
+    card = card_words(slot, plan.arms.A.label, plan.arms.B.label)
     return Answer(lines, assignment, (study.path(ENROLLED),), {"enrolled": True, "card": card})
 
 

@@ -10,6 +10,7 @@ from pmulab.disk import read_bytes, read_text, typed
 from pmulab.entries import BEGUN
 from pmulab.errors import UserError
 from pmulab.plan import Plan
+from pmulab.plan.steps import step_lines
 from pmulab.questions.comments import PLACEHOLDER
 from pmulab.stations.answer import Answer
 from pmulab.stations.enrol import WORKED_OUT
@@ -18,7 +19,7 @@ from pmulab.study import ALLOCATION, ENROLLED, FORMAT, JOURNAL, PLAN, RECORDS, L
 from pmulab.tables.fields import Table
 from pmulab.wording import few_words
 from pmulab.wording.few import too_few
-from pmulab.wording.plans import telling_lines
+from pmulab.wording.plans import telling_lines, unlike_lines
 
 PROMISES = ("allowed_by", "later_use", "unblinding", "looking_early", "after_care", "sharing")
 CHAIRSIDE = "chairside-sheet.html"
@@ -82,7 +83,8 @@ def lock_with(study: Study, plan: Plan, schedule: Schedule) -> Answer[Locked]:
         blank = workbook_bytes(plan.tables(), expected)
         if not study.path(RECORDS).exists():
             files.append(study.keep(RECORDS, blank))
-        files.append(study.remake(CHAIRSIDE, chairside_sheet(plan.tables(), expected)))
+        steps = {key: step_lines(arm.steps) for key, arm in plan.arms.both}
+        files.append(study.remake(CHAIRSIDE, chairside_sheet(plan.tables(), expected, steps)))
         files.append(study.remake(ANSWERS, blank_answers(plan.tables()["clients"])))
         study.record(
             "plan locked",
@@ -225,6 +227,7 @@ def _refuse_unsettled(study: Study, plan: Plan) -> None:
             "Write one or two sentences on each before the plan is locked.",
         )
     _refuse_placeholders(study, plan)
+    _refuse_unlike(study, plan)
 
 
 def _refuse_placeholders(study: Study, plan: Plan) -> None:
@@ -240,3 +243,14 @@ def _refuse_placeholders(study: Study, plan: Plan) -> None:
         f"{'says' if len(left) == 1 else 'say'} '({PLACEHOLDER})'.",
         "Write the figure you work with, and take these words in brackets out; then lock.",
     )
+
+
+def _refuse_unlike(study: Study, plan: Plan) -> None:
+    """Refuse limits that no row can keep which was worked as the steps say.
+
+    It can always be put right by telling the truth: by the limits, by the steps, or by leaving
+    the column unchecked.
+    """
+    told = [*unlike_lines(plan)]
+    if told:
+        raise UserError("\n".join((f"{study.path(PLAN)}:", *told[::2])), told[1])

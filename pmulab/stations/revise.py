@@ -1,16 +1,19 @@
 """Change entries of a plan that is not locked yet, keeping its comments."""
 
 from collections.abc import Mapping
+from itertools import takewhile
 from typing import Any
 
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
+from tomlkit.items import Table
 
 from pmulab.errors import UserError
 from pmulab.plan import Plan, read_plan
 from pmulab.stations.answer import Answer
 from pmulab.stations.opening import Opened, opened
 from pmulab.study import PLAN, Study, read_text
+from pmulab.wording.plans import unlike_lines
 
 MAIN = "primary"
 
@@ -22,14 +25,16 @@ def revise(study: Opened, changes: Mapping[str, Any]) -> Answer[Plan]:
     ----------
     study : Study or path-like
     changes : mapping of str to value
-        New values by entry, such as 'arms.A.label' or 'secondary.0.worthwhile'. The entry
-        'primary' takes the name of a further outcome, which then changes places with the
-        main one; entries below 'primary' belong to the new main outcome.
+        New values by entry, such as 'arms.A.label' or 'secondary.0.worthwhile'; None takes out
+        an entry that may be missing. The entry 'primary' takes the name of a further outcome,
+        which then changes places with the main one; entries below 'primary' belong to the new
+        main outcome.
 
     Returns
     -------
     Answer
-        Its value is the plan as it is now.
+        Its value is the plan as it is now; numbers that contradict what the records have to
+        show are problems found.
 
     Raises
     ------
@@ -47,10 +52,24 @@ def revise(study: Opened, changes: Mapping[str, Any]) -> Answer[Plan]:
             else:
                 _put(document, entry, value)
         text = tomlkit.dumps(document)
-        plan = read_plan(text, PLAN)
+        plan = _read(text)
         path = folder.rewrite_plan(text)
     told = ", ".join(entry for entry, _ in ordered) or "nothing"
-    return Answer((f"Changed in the plan: {told}.",), plan, (path,), {"changed": sorted(changes)})
+    unlike = tuple(unlike_lines(plan))
+    lines = (f"Changed in the plan: {told}.", *unlike)
+    return Answer(lines, plan, (path,), {"changed": sorted(changes)}, bool(unlike))
+
+
+def _read(text: str) -> Plan:
+    """Read the plan as it would be."""
+    try:
+        return read_plan(text, PLAN)
+    except UserError as error:
+        raise UserError(
+            error.what,
+            "Nothing was saved. Change what you entered there; a fault that stood in the file "
+            "before is mended in a plain text editor.",
+        ) from None
 
 
 def _parsed(study: Study) -> tomlkit.TOMLDocument:
@@ -70,12 +89,34 @@ def _put(document: Any, entry: str, value: Any) -> None:
     here = document
     try:
         for part in way:
-            here = here[int(part)] if part.isdigit() else here.setdefault(part, tomlkit.table())
-        here[last] = _written(value)
+            here = here[int(part)] if part.isdigit() else _within(here, part)
+        if value is None:
+            del here[last]
+        else:
+            _set(here, last, _written(value))
     except (IndexError, KeyError, TypeError, AttributeError, TOMLKitError):
         raise UserError(
             f"The plan has no entry {entry!r}.", "Entries are named as in plan.toml."
         ) from None
+
+
+def _within(here: Any, name: str) -> Any:
+    """Give a table by its name, made if it is left to its defaults."""
+    if name not in here:
+        _set(here, name, tomlkit.table())
+    return here[name]
+
+
+def _set(here: Any, name: str, value: Any) -> None:
+    """Set an entry; the notes at the end of a table are on what follows it, and stay there."""
+    if name in here or not isinstance(here, Table):
+        here[name] = value
+        return
+    body = here.value.body
+    notes = list(takewhile(lambda part: part[0] is None, reversed(body)))[::-1]
+    del body[len(body) - len(notes) :]
+    here[name] = value
+    (here[name].value.body if isinstance(value, Table) else body).extend(notes)
 
 
 def _written(value: Any) -> Any:

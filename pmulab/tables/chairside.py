@@ -1,10 +1,10 @@
 """The printable sheet for the chair: one client, one visit, both eyelids side by side."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from pmulab.pages import template
-from pmulab.tables.expectations import Expectations
+from pmulab.tables.expectations import ArmKey, Expectations
 from pmulab.tables.fields import Field, Table
 from pmulab.tables.guide import CAUTIONS
 
@@ -47,14 +47,22 @@ def _entry(field: Field, expectations: Expectations) -> Entry:
     return Entry(field.title + unit + star, words, tally, " · ".join(field.anchors))
 
 
-def chairside_sheet(tables: Mapping[str, Table], expectations: Expectations) -> str:
+def chairside_sheet(
+    tables: Mapping[str, Table],
+    expectations: Expectations,
+    steps: Mapping[ArmKey, Sequence[str]] | None = None,
+) -> str:
     """Return the sheet as one self-contained HTML page for A4 or Letter paper.
+
+    The steps stand at its foot; where they do not fit there, they are printed on the back.
 
     Parameters
     ----------
     tables : mapping of table name to Table
     expectations : Expectations
         Gives the words for the arms.
+    steps : mapping of {'A', 'B'} to sequence of str, optional
+        How each way is done, line by line.
 
     Returns
     -------
@@ -69,4 +77,5 @@ def chairside_sheet(tables: Mapping[str, Table], expectations: Expectations) -> 
         visit=[_entry(field, expectations) for field in fields if field.per == "visit"],
         eyelid=[_entry(field, expectations) for field in fields if field.per == "eyelid"],
         cautions=CAUTIONS,
+        ways=[(expectations.arms[key], lines) for key, lines in (steps or {}).items() if lines],
     )

@@ -25,9 +25,10 @@ def shown_words(value: Shown) -> str:
     -------
     str
     """
-    if isinstance(value, tuple):
+    if isinstance(value, tuple) and value[0] != value[1]:
         return f"{value[0]:g} to {value[1]:g}"
-    return value if isinstance(value, str) else f"{value:g}"
+    one = value[0] if isinstance(value, tuple) else value
+    return one if isinstance(one, str) else f"{one:g}"
 
 
 @dataclass(frozen=True, slots=True)

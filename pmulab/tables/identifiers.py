@@ -6,16 +6,17 @@ it misses some and sometimes points to an innocent word, so a name found alone i
 """
 
 import re
+from collections.abc import Iterator
 from typing import Literal
 
-from pmulab.tables.naming import has_name
+from pmulab.tables.naming import names_in
 from pmulab.tables.reaching import (
-    EMAIL,
-    HANDLE,
-    has_address,
-    has_birth_date,
-    has_phone,
-    has_postcode,
+    addresses_in,
+    birth_dates_in,
+    emails_in,
+    handles_in,
+    phones_in,
+    postcodes_in,
     without_lots,
 )
 from pmulab.tables.report import BLOCKS, LOOK, Fault
@@ -55,18 +56,50 @@ def find_identifiers(text: str, *, header: bool = False, lot_number: bool = Fals
     if header:
         words = re.sub(r"[^a-z0-9]+", " ", text.casefold()).split()
         return [kind for form, kind in _HEADERS if any(re.fullmatch(form, w) for w in words)]
-    no_lots = without_lots(text)
-    mail = bool(EMAIL.search(text))
-    found: dict[Kind, bool] = {
-        "e-mail address": mail,
-        "phone number": not lot_number and has_phone(no_lots),
-        "birth date": has_birth_date(no_lots),
-        "postcode": not lot_number and has_postcode(no_lots),
-        "street address": has_address(text),
-        "social handle": not mail and bool(HANDLE.search(text)),
-        "name": has_name(text),
+    found = _searched(text, lot_number=lot_number)
+    return [kind for kind, words in found.items() if next(words, None) is not None]
+
+
+def identifying_words(text: str) -> dict[Kind, tuple[str, ...]]:
+    """Give what `find_identifiers` takes for identifying in a piece of text.
+
+    Parameters
+    ----------
+    text : str
+
+    Returns
+    -------
+    dict of kind to tuple of str
+        Each word, number or address once, as it is written but for spaces.
+    """
+    found = {kind: _each_once(words) for kind, words in _searched(text).items()}
+    return {kind: words for kind, words in found.items() if words}
+
+
+def _each_once(words: Iterator[str]) -> tuple[str, ...]:
+    """Leave out what says no more than another: 'call 030 1234567' beside '030 1234567'."""
+    each = dict.fromkeys(" ".join(one.split()) for one in words)
+    return tuple(one for one in each if not any(two in one for two in each if two != one))
+
+
+def _searched(text: str, *, lot_number: bool = False) -> dict[Kind, Iterator[str]]:
+    """Look for each kind, no further than is asked for."""
+    no_lots, nothing = without_lots(text), iter(())
+    mail = next(emails_in(text), None) is not None
+    return {
+        "e-mail address": emails_in(text),
+        "phone number": nothing if lot_number else phones_in(no_lots),
+        "birth date": birth_dates_in(no_lots),
+        "postcode": nothing if lot_number else postcodes_in(no_lots),
+        "street address": addresses_in(text),
+        "social handle": nothing if mail else handles_in(text),
+        "name": names_in(text),
     }
-    return [kind for kind, there in found.items() if there]
+
+
+def with_article(kind: Kind) -> str:
+    """Say a kind with its article: an e-mail address, a name."""
+    return f"an {kind}" if kind[0] in "aeiou" else f"a {kind}"
 
 
 def identifier_fault(kind: Kind, place: str, text: str) -> Fault:
@@ -85,10 +118,9 @@ def identifier_fault(kind: Kind, place: str, text: str) -> Fault:
     Fault
         Blocks the analysis, except for a name, which may be an innocent word.
     """
-    article = "an" if kind[0] in "aeiou" else "a"
     return Fault(
         "identifying_text",
-        f"'{text}' in {place} looks like {article} {kind}.",
+        f"'{text}' in {place} looks like {with_article(kind)}.",
         "Take it out; a client is known by her code only, such as C042.",
         LOOK if kind == "name" else BLOCKS,
     )

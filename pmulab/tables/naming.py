@@ -5,6 +5,7 @@ come from.
 """
 
 import re
+from collections.abc import Iterator
 from functools import cache
 from importlib.resources import files
 
@@ -55,23 +56,23 @@ _NOBODY = frozenset(
 )
 
 
-def has_name(text: str) -> bool:
-    """Tell whether a text seems to name a person.
+def names_in(text: str) -> Iterator[str]:
+    """Find what seems to name a person in a text.
 
     Parameters
     ----------
     text : str
 
-    Returns
-    -------
-    bool
+    Yields
+    ------
+    str
+        The word or initials; some more than once.
     """
-    if _INITIALS.search(text):
-        return True
-    cued = (_TITLED, _DOCTOR, _CUED, _RELATED, _OWNS, _SPEAKS)
-    if any(_somebody(found[1]) for form in cued for found in form.finditer(text)):
-        return True
-    return any(_is_given(word) for word in _WORD.findall(text))
+    for found in _INITIALS.finditer(text):
+        yield found[0]
+    for form in (_TITLED, _DOCTOR, _CUED, _RELATED, _OWNS, _SPEAKS):
+        yield from (found[1] for found in form.finditer(text) if _somebody(found[1]))
+    yield from filter(_is_given, _WORD.findall(text))
 
 
 def _is_given(word: str) -> bool:

@@ -13,8 +13,8 @@ _BOX = (
     r"(?<![\w.+-])[\w.+-]++"  # possessive: a long word must not be tried from each of its letters
 )
 _AT = r"(?:@|\s@\s|\s?(?:\(at\)|\[at\])\s?)"
-EMAIL = re.compile(rf"{_BOX}(?:{_AT}[\w.-]+\.[a-z]{{2,}}|\sat\s[\w-]+\sdot\s[a-z]{{2,}})", re.I)
-HANDLE = re.compile(
+_EMAIL = re.compile(rf"{_BOX}(?:{_AT}[\w.-]+\.[a-z]{{2,}}|\sat\s[\w-]+\sdot\s[a-z]{{2,}})", re.I)
+_HANDLE = re.compile(
     r"(?<![\w.])@[A-Za-z][\w.]{2,}|\b(?:instagram|insta|ig|facebook|fb|tiktok|snapchat)\s*:"
     r"|\b(?:instagram|insta|ig|facebook|fb|tiktok|snapchat)\s@?[a-z]\w*[._]\w+", re.I
 )  # fmt: skip
@@ -110,45 +110,41 @@ def without_lots(text: str) -> str:
     return _LOT.sub(" ", text)
 
 
-def has_phone(text: str) -> bool:
-    """Tell whether a text seems to hold a phone number.
-
-    Parameters
-    ----------
-    text : str
-        Without the numbers of things.
-
-    Returns
-    -------
-    bool
-    """
-    numbers = [*_PHONE_CUE.finditer(text), *_long_enough(text)]
-    return any(not _is_date(found[0]) for found in numbers)
+def phones_in(text: str) -> Iterator[str]:
+    """Find what seems to be a phone number in a text without the numbers of things."""
+    for found in (*_PHONE_CUE.finditer(text), *_long_enough(text)):
+        if not _is_date(found[0]):
+            yield found[0]
 
 
-def has_birth_date(text: str) -> bool:
-    """Tell whether a text seems to hold a birth date.
-
-    Parameters
-    ----------
-    text : str
-        Without the numbers of things.
-
-    Returns
-    -------
-    bool
-    """
-    return bool(_BIRTH.search(text) or _OLD_DATE.search(text))
+def birth_dates_in(text: str) -> Iterator[str]:
+    """Find what seems to be a birth date in a text without the numbers of things."""
+    yield from _all_of(text, _BIRTH, _OLD_DATE)
 
 
-def has_postcode(text: str) -> bool:
-    """Tell whether a text, without the numbers of things, seems to hold a postcode."""
-    return bool(_POSTCODE.search(text))
+def postcodes_in(text: str) -> Iterator[str]:
+    """Find what seems to be a postcode in a text without the numbers of things."""
+    yield from _all_of(text, _POSTCODE)
 
 
-def has_address(text: str) -> bool:
-    """Tell whether a text seems to hold a street and its number."""
-    return bool(_ADDRESS.search(text))
+def addresses_in(text: str) -> Iterator[str]:
+    """Find what seems to be a street and its number in a text."""
+    yield from _all_of(text, _ADDRESS)
+
+
+def emails_in(text: str) -> Iterator[str]:
+    """Find what seems to be an e-mail address in a text."""
+    yield from _all_of(text, _EMAIL)
+
+
+def handles_in(text: str) -> Iterator[str]:
+    """Find what seems to be a social handle in a text."""
+    yield from _all_of(text, _HANDLE)
+
+
+def _all_of(text: str, *forms: re.Pattern[str]) -> Iterator[str]:
+    for form in forms:
+        yield from (found[0] for found in form.finditer(text))
 
 
 def _long_enough(text: str) -> Iterator[re.Match[str]]:

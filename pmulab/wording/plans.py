@@ -1,11 +1,16 @@
 """Plans in words: ready questions to choose from, and entries that tell of people."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from textwrap import shorten
 
 from pmulab.plan import Plan
 from pmulab.plan.labels import entry_label
-from pmulab.plan.telling import telling
+from pmulab.plan.recorded import column_words
+from pmulab.plan.stated import unlike_steps
+from pmulab.plan.telling import announced, printed, telling
 from pmulab.questions import Question
+from pmulab.tables.expectations import shown_words
+from pmulab.tables.identifiers import Kind, with_article
 from pmulab.wording.amounts import capital
 
 _DESIGNS = {
@@ -32,8 +37,35 @@ def question_lines(ready: Question) -> Iterator[str]:
     yield f"    {design}. Main measure: {main['title']} ({main['unit']})."
 
 
+def unlike_lines(plan: Plan) -> Iterator[str]:
+    """Say which ways state other numbers than their records have to show, and what to do.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Yields
+    ------
+    str
+        Nothing where none does.
+    """
+    for one in unlike_steps(plan):
+        column, said = column_words(one.column), ", ".join(one.stated)
+        yield (
+            f"Way {one.key} ({plan.arms.label(one.key)}) says {said} in its name or steps, but its "
+            f"records have to show {shown_words((one.low, one.high))} in '{column}': honest rows "
+            "would be pointed out as wrong."
+        )
+        yield (
+            f"In form 2 of notebook 01 (in plan.toml: [arms.{one.key}.recorded] {one.column}) "
+            "change whichever is wrong, the steps or what the records have to show. If the steps "
+            "speak of something else there, such as a wait, write into them also the number meant "
+            f"by '{column}'. Or leave what the records have to show empty: then it is not checked."
+        )
+
+
 def telling_lines(plan: Plan) -> Iterator[str]:
-    """Say which entries of a plan look as if they told who a person is, before others read them.
+    """Say which words of a plan look as if they told who a person is, and who would read them.
 
     Parameters
     ----------
@@ -45,10 +77,24 @@ def telling_lines(plan: Plan) -> Iterator[str]:
         Nothing where no entry does.
     """
     found = telling(plan)
-    for entry, kinds in found.items():
-        yield f"Mind: '{entry_label(entry)}' in the plan looks as if it held: {', '.join(kinds)}."
+    for entry, words in found.items():
+        told = "; ".join(_taken_for(kind, ones) for kind, ones in words.items())
+        yield f"Mind: '{entry_label(entry)}' in the plan: {told}. {_goes(entry)}"
     if found:
         yield (
-            "Handout and slides print the plan as it is written: no client's name, number or "
-            "address may stand there. In a pack such entries are left out."
+            "No client's name, number or address may stand in a plan, and once locked it stays. A "
+            "word that tells of nobody may stay. In a pack these entries are left out."
         )
+
+
+def _taken_for(kind: Kind, words: Sequence[str]) -> str:
+    named = ", ".join(f"'{shorten(word, 60)}'" for word in words)
+    return f"{named} {'looks' if len(words) == 1 else 'look'} like {with_article(kind)}"
+
+
+def _goes(entry: str) -> str:
+    """Say who reads an entry."""
+    group = "the group reads it once the plan is announced"
+    if printed(entry):
+        return f"Handout or slides print it{f', and {group}' if announced(entry) else ''}."
+    return f"Neither handout nor slides print it{f', but {group}' if announced(entry) else ''}."

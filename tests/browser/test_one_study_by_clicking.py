@@ -91,6 +91,40 @@ def test_a_study_is_planned_and_locked_by_clicking(page, session):
     assert all("insurer" in getattr(plan.promises, name) for name in PROMISES)
 
 
+def test_steps_and_what_the_records_have_to_show_are_brought_together(page, session):
+    page.open("01_plan_a_comparison.ipynb")
+    page.run()
+    begin = page.form("1. The question")
+    begin.choose("Question", question("numbing-time").summary)
+    begin.fill("Name of the new folder", "numbing-2026")
+    begin.press("Begin this study")
+    expect(begin.said).to_contain_text("A new study")
+
+    ways = page.form("2. The two ways, and the one measure that decides")
+    lock = page.form("5. Lock the plan")
+    ways.fill("The question, as you ask it aloud", "Does 20 minutes hurt less than 15?")
+    steps = ways.panel.get_by_label("Steps of way A", exact=True)
+    steps.fill(steps.input_value().replace("25 minutes", "20 minutes"))
+    ways.choose("Check something else as well", "Passes")
+    ways.fill("Way B, Passes: least", "2")  # in the form made anew, where the typing above stays
+    ways.fill("Way B, Passes: most", "3")
+    ways.press("Save the two ways")
+    expect(ways.said).to_contain_text("says 20 in its name or steps")
+    expect(lock.panel).to_contain_text("honest rows would be pointed out as wrong")
+    page.picture("clicked-steps-and-limits", ways.panel)
+    ways.fill("Way A, Numbing time (min): least", "18")
+    ways.fill("Way A, Numbing time (min): most", "22")
+    ways.press("Save the two ways")
+    expect(lock.panel).to_contain_text("Does 20 minutes hurt less than 15?")
+    expect(lock.panel).to_contain_text("Numbing time (min) 18 to 22")
+    expect(lock.panel).not_to_contain_text("honest rows")
+
+    _no_trouble(page)
+    arms = Study(session.folder / "numbing-2026").plan().arms
+    assert arms.A.recorded == {"numbing_min": (18, 22)}
+    assert arms.B.recorded == {"numbing_min": (13, 17), "passes": (2, 3)}
+
+
 @pytest.fixture
 def locked_study(session):
     """The study that the first test locks, or the same made by the stations."""

@@ -49,6 +49,24 @@ def test_a_card_is_opened_in_large_letters(locked, answers):
     assert form.inputs["client_code"].value == ""
 
 
+def test_the_card_shows_the_agreed_steps_beside_each_eyelid(locked, answers):
+    form = panels.Enrol(locked)
+    fill(form, "C101", answers)
+    slot = form.press().value.slot
+    plan = Study(locked).plan()
+    shown = form.details.value
+
+    first, then = (dict(plan.arms.both)[key] for key in slot.ways)
+    places = [
+        shown.index(words)
+        for arm in (first, then)
+        for words in (f"<strong>{arm.label}</strong>", arm.steps.splitlines()[0])
+    ]
+    assert places == sorted(places)
+    assert first.steps.splitlines()[0] not in form.said.value
+    assert "How it is done" not in form.said.value
+
+
 def test_the_shown_line_enrols_just_the_same(locked, answers):
     form = panels.Enrol(locked)
     fill(form, "C101", answers)

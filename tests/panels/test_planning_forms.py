@@ -31,6 +31,24 @@ def test_a_study_is_begun_and_the_forms_below_follow(here):
     assert "the forms below" in begin.said.value.lower()
 
 
+@pytest.mark.parametrize(
+    ("name", "value"), [("question_name", "numbing-time"), ("folder", "my-study")]
+)
+def test_what_was_wrong_is_said_no_more_once_something_else_stands_there(here, name, value):
+    begin = panels.Begin(panels.ChooseStudy("anything"))
+    begin.inputs["question_name"].value = "soothing-step"
+    begin.inputs["folder"].value = "my study"
+    begin._button.click()
+    assert "pmulab-problem" in begin.said.value
+    begin.inputs[name].value = value
+    assert begin.said.value == ""
+
+    begin.inputs["folder"].value = "my-study"
+    begin.press()
+    begin.inputs["question_name"].value = "aftercare"
+    assert "A new study" in begin.said.value
+
+
 def test_the_working_folder_itself_never_becomes_a_study(here):
     begin = panels.Begin("anything")
     begin.inputs["question_name"].value = "soothing-step"
@@ -80,6 +98,8 @@ def test_the_picture_follows_the_numbers_and_nothing_is_saved(draft):
 
 def test_a_number_that_is_none_is_told(draft):
     matters = panels.Matters(draft)
+    assert "as soon as you leave its line" in matters.lead
+    assert not matters.inputs["worthwhile"].continuous_update
     matters.inputs["worthwhile"].value = "about two"
 
     assert "is no number" in matters.said.value
@@ -206,3 +226,160 @@ def test_the_name_that_is_suggested_for_a_folder_can_be_used(typed):
         begin.press()
     suggested = caught.value.remedy.removeprefix("Write a hyphen in its place, such as ")[:-1]
     assert re.fullmatch(r"[a-z0-9][a-z0-9-]{0,39}", suggested)
+
+
+LIMITS = "arms.A.recorded.numbing_min"
+
+
+@pytest.fixture
+def numbing(here):
+    pmulab.new("numbing", "numbing-time")
+    revise("numbing", {f"promises.{name}": "Settled (invented)." for name in PROMISES})
+    return "numbing"
+
+
+def test_what_the_records_have_to_show_is_seen_and_changed_with_the_steps(numbing):
+    ways = panels.Ways(numbing)
+    least, most = ways.inputs[f"{LIMITS}.least"], ways.inputs[f"{LIMITS}.most"]
+    assert (least.description, least.value) == ("Way A, Numbing time (min): least", "23")
+    assert most.value == "27"
+    assert ways.call().kwargs["changes"] == {}
+
+    least.value, most.value = "18", "22,5"
+    steps = ways.inputs["arms.A.steps"]
+    steps.value = steps.value.replace("25 minutes", "20 minutes")
+    line = str(ways.call())
+    ways.press()
+
+    assert "'arms.A.recorded.numbing_min': [18, 22.5]" in line
+    assert Study(numbing).plan().arms.A.recorded == {"numbing_min": (18, 22.5)}
+    assert "Way A, Numbing time (min): least" in ways.said.value
+    assert "honest rows" not in ways.said.value
+    assert again(line).value == Study(numbing).plan()
+
+
+def test_a_choice_is_changed_taken_out_and_put_back(draft):
+    column = "arms.B.recorded.wipe_material"
+    ways = panels.Ways(draft)
+    assert (ways.inputs[column].description, ways.inputs[column].value) == (
+        "Way B, Wipe material",
+        "dry_nonwoven",
+    )
+    for chosen in ("dry_gauze", "", "dry_gauze"):
+        ways.inputs[column].value = chosen
+        ways.press()
+        shown = Study(draft).plan().arms.B.recorded
+        assert shown == ({"wipe_material": chosen} if chosen else {})
+        ways = panels.Ways(draft)
+
+
+@pytest.mark.parametrize(
+    ("least", "most", "told"),
+    [("", "27", "its other end is not"), ("30", "27", "more than the most"),
+     ("some", "27", "is no number"), ("23", "900", "from 0 to 120 (min)")],
+)  # fmt: skip
+def test_limits_that_cannot_be_are_told_and_nothing_is_saved(numbing, least, most, told):
+    before = Study(numbing).plan()
+    ways = panels.Ways(numbing)
+    ways.inputs[f"{LIMITS}.least"].value, ways.inputs[f"{LIMITS}.most"].value = least, most
+    ways._button.click()
+
+    assert told in ways.said.value
+    assert Study(numbing).plan() == before
+
+
+def test_one_more_column_can_be_checked_and_what_was_typed_stays(numbing):
+    ways = panels.Ways(numbing)
+    ways.inputs["arms.A.label"].value = "numbing of 25 minutes"
+    more = next(one for one in ways._fields.children if one.__class__.__name__ == "Dropdown")
+    offered = [name for _, name in more.options]
+    assert "passes" in offered
+    assert not {"pain_work", "numbing_min", "work_min", "arm_actual", "session_no"} & {*offered}
+    more.value = "passes"
+
+    assert ways.inputs["arms.A.label"].value == "numbing of 25 minutes"
+    ways.inputs["arms.B.recorded.passes.least"].value = "2"
+    ways.inputs["arms.B.recorded.passes.most"].value = "2"
+    ways.press()
+    plan = Study(numbing).plan()
+    assert plan.arms.B.recorded == {"numbing_min": (13, 17), "passes": 2}
+    assert plan.arms.A.label == "numbing of 25 minutes"
+    assert "passes" not in plan.arms.A.recorded
+
+
+def test_limits_that_another_notebook_changed_are_never_overwritten(numbing):
+    first, second = panels.Ways(numbing), panels.Ways(numbing)
+    second.inputs[f"{LIMITS}.most"].value = "30"
+    second.press()
+    first.inputs[f"{LIMITS}.least"].value = "20"
+    first._button.click()
+
+    assert "Changed elsewhere" in first.said.value
+    assert "Numbing time (min)" in first.said.value
+    assert Study(numbing).plan().arms.A.recorded == {"numbing_min": (23, 30)}
+
+
+def test_steps_against_their_limits_are_told_before_the_tick_and_never_locked(numbing):
+    chosen = panels.ChooseStudy(numbing)
+    ways, lock = panels.Ways(chosen), panels.Lock(chosen)
+    steps = ways.inputs["arms.A.steps"]
+    steps.value = steps.value.replace("25 minutes", "20 minutes")
+    ways.press()
+    assert "pmulab-look" in ways.said.value
+    above = "".join(getattr(part, "value", "") for part in lock._fields.children[:-1])
+    for told in (ways.said.value, above):
+        assert "Way A (longer numbing) says 20 in its name or steps" in told
+        assert "23 to 27" in told
+    lock.inputs["read"].value = True
+    lock._button.click()
+    assert "Numbing time (min)" in lock.said.value
+    assert Study(numbing).locked() is None
+
+    ways.inputs[f"{LIMITS}.least"].value, ways.inputs[f"{LIMITS}.most"].value = "18", "22"
+    ways.press()
+    assert "honest rows" not in "".join(str(one.value) for one in lock._fields.children)
+    lock.inputs["read"].value = True
+    lock.press()
+    assert Study(numbing).locked() is not None
+
+
+def test_a_locked_plan_shows_what_records_have_to_show_and_offers_no_more(locked):
+    ways = panels.Ways(locked)
+
+    assert ways.inputs["arms.A.recorded.wipe_material"].disabled
+    assert not [one for one in ways._fields.children if one.__class__.__name__ == "Dropdown"][1:]
+
+
+def test_title_and_question_are_changed_until_the_plan_is_locked(draft):
+    chosen = panels.ChooseStudy(draft)
+    ways, lock = panels.Ways(chosen), panels.Lock(chosen)
+    asked = "Is the work shorter with a damp wipe?"
+    ways.inputs["study.title"].value = "My wipes"
+    ways.inputs["study.question"].value = asked
+    line = str(ways.call())
+    ways.press()
+
+    study = Study(draft).plan().study
+    assert (study.title, study.question) == ("My wipes", asked)
+    assert again(line).value == Study(draft).plan()
+    assert "Title of the study; The question, as you ask it aloud." in ways.said.value
+    assert asked in "".join(getattr(part, "value", "") for part in lock._fields.children[:-1])
+
+
+@pytest.mark.parametrize("typed", ["", "x" * 121])
+def test_a_title_that_cannot_be_is_told_and_nothing_is_saved(draft, typed):
+    before = Study(draft).plan()
+    ways = panels.Ways(draft)
+    ways.inputs["study.title"].value = typed
+    ways._button.click()
+
+    assert "Nothing was saved." in ways.said.value
+    assert "title" in ways.said.value
+    assert Study(draft).plan() == before
+
+
+def test_title_and_question_of_a_locked_plan_are_shown_and_closed(locked):
+    ways = panels.Ways(locked)
+
+    assert ways.inputs["study.title"].disabled
+    assert ways.inputs["study.question"].disabled

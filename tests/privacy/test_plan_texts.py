@@ -12,7 +12,7 @@ from studies import ANSWERS, clock, code_of, fill_workbook, plan_text
 
 from pmulab import panels
 from pmulab.plan import read_plan
-from pmulab.plan.telling import telling
+from pmulab.plan.telling import printed, telling
 from pmulab.questions import draft, names
 from pmulab.stations.analyse import analyse
 from pmulab.stations.enrol import enrol
@@ -20,6 +20,7 @@ from pmulab.stations.handout import handout
 from pmulab.stations.lock import lock
 from pmulab.stations.pack import pack
 from pmulab.stations.preview import preview
+from pmulab.stations.revise import revise
 from pmulab.stations.size import size
 from pmulab.stations.slides import slides
 from pmulab.study import Study, begin
@@ -29,9 +30,11 @@ NAMED = {
     "nobody was treated: published numbers": "call 030 5550147, orla@example.org",
 }
 TOLD = (
-    "Mind: 'study.title' in the plan looks as if it held: name.",
-    "Mind: 'Who allowed this comparison (promises.allowed_by)' in the plan looks as if it held: "
-    "e-mail address, phone number, name.",
+    "Mind: 'Title of the study (study.title)' in the plan: 'Quennell', 'Orla' look like a name. "
+    "Handout or slides print it.",
+    "Mind: 'Who allowed this comparison (promises.allowed_by)' in the plan: 'orla@example.org' "
+    "looks like an e-mail address; '030 5550147' looks like a phone number; 'orla' looks like a "
+    "name. Neither handout nor slides print it.",
 )
 CLIENTS = 8
 
@@ -49,9 +52,9 @@ def study(tmp_path):
     return begin(tmp_path / "study", named_plan(), clock())
 
 
-def finished(study):
+def finished(study, **further):
     for number in range(1, CLIENTS + 1):
-        enrol(study, code_of(number), ANSWERS)
+        enrol(study, code_of(number), ANSWERS | further)
     done = Study(study.folder, clock(120))
     codes = [code_of(number) for number in range(1, CLIENTS + 1)]
     values = {(code, arm): float(n % 4 + 2 * (arm == "B"))
@@ -68,7 +71,9 @@ def test_size_and_lock_and_all_that_is_handed_on_say_which_entry_it_is(study):
 
     for lines in said:
         assert [line for line in lines if line.startswith("Mind: '")] == list(TOLD)
-        assert any("no client's name, number or address may stand there" in one for one in lines)
+        assert any(
+            "No client's name, number or address may stand in a plan" in one for one in lines
+        )
     assert handout(done, made_by="Studio Orla Quennell").lines == said[3]
 
 
@@ -76,7 +81,7 @@ def test_the_form_says_it_before_the_plan_is_locked(study):
     form = panels.Lock(str(study.folder))
     told = "".join(getattr(part, "value", "") for part in form._fields.children[:-1])
 
-    assert "&#x27;study.title&#x27; in the plan looks as if it held: name" in told
+    assert "(study.title)&#x27; in the plan: &#x27;Quennell&#x27;, &#x27;Orla&#x27; look" in told
     form.inputs["read"].value = True
     form.press()
     assert Study(study.folder).locked() is not None
@@ -103,4 +108,33 @@ def test_a_ready_question_tells_of_nobody():
 def test_a_plan_without_such_texts_is_not_spoken_of(tmp_path):
     plain = begin(tmp_path / "study", plan_text(planned=CLIENTS), clock())
 
-    assert not [line for line in lock(plain).lines if "looks as if" in line]
+    assert not [line for line in lock(plain).lines if "look" in line and "like" in line]
+
+
+def test_what_is_said_to_be_printed_is_printed_and_nothing_else(tmp_path):
+    """Each text of a plan holds a word of its own, which is looked for on handout and slides."""
+    study = begin(tmp_path / "study", plan_text(planned=CLIENTS), clock())
+    plan = study.plan().to_dict()
+    entries = [
+        f"{part}.{name}"
+        for part, names in (
+            ("study", ("title", "question", "setting", "operator")),
+            ("arms.A", ("label", "steps")),
+            ("arms.B", ("label", "steps")),
+            ("primary", ("title", "unit", "worthwhile_reason")),
+            ("promises", [one for one in plan["promises"] if one != "cautions"]),
+        )
+        for name in names
+    ]
+    lists = ["promises.cautions", "clients.exclude", "primary.anchors"]
+    words = {entry: f"Qx{number:02d}z" for number, entry in enumerate([*entries, *lists])}
+    changes = {entry: [word] if entry in lists else word for entry, word in words.items()}
+    revise(study, changes)
+    lock(study)
+    done = finished(study, study_exclusion="no")
+    handout(done)
+    slides(done)
+    shown = "".join(done.path(name).read_text() for name in ("handout.html", "slides.html"))
+
+    for entry, word in words.items():
+        assert (word in shown) == printed(f"{entry}.1" if entry in lists else entry), entry

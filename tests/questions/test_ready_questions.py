@@ -10,6 +10,7 @@ import pytest
 from pmulab.eligibility import obstacles
 from pmulab.errors import UserError
 from pmulab.plan import Plan, read_plan
+from pmulab.plan.stated import unlike_steps
 from pmulab.questions import draft, names, question
 from pmulab.tables import study_tables
 
@@ -263,3 +264,8 @@ def test_each_reading_is_fresh() -> None:
     first = dict(question("aftercare").data)
     first["study"]["title"] = "changed"
     assert question("aftercare").data["study"]["title"] != "changed"
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_what_the_records_have_to_show_is_what_the_steps_say(name):
+    assert list(unlike_steps(plan_of(name))) == []

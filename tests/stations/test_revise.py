@@ -106,3 +106,45 @@ def test_a_broken_plan_is_told_and_left_alone(draft, spoil, told, change):
         revise(draft, change)
 
     assert plan.read_bytes() == before
+
+
+def test_what_records_have_to_show_is_added_and_taken_out_without_moving_a_note(tmp_path):
+    new(tmp_path / "study", "section-by-section")
+    folder = tmp_path / "study"
+    before = comments(folder)
+    column = "arms.B.recorded.numbing_min"
+    revise(folder, {column: [20, 30], "arms.B.recorded.passes": [1, 3], "healed.latest": None})
+
+    shown = Study(folder).plan().arms.B.recorded
+    assert shown == {"numbing_min": (20, 30), "passes": (1, 3)}
+    assert comments(folder) == before
+    written = (folder / "plan.toml").read_text(encoding="utf-8")
+    assert written.index("recorded]\nnumbing_min") < written.index("# PRIMARY OUTCOME")
+    revise(folder, {column: None, "arms.B.recorded.passes": None})
+    assert not Study(folder).plan().arms.B.recorded
+    with pytest.raises(UserError, match="no entry"):
+        revise(folder, {column: None})
+
+
+def test_a_way_that_says_another_number_than_its_records_may_show_is_not_locked(tmp_path):
+    new(tmp_path / "study", "numbing-time")
+    folder = tmp_path / "study"
+    revise(folder, {f"promises.{name}": "Settled (invented)." for name in PROMISES})
+    steps = Study(folder).plan().arms.B.steps.replace("15 minutes", "10 min")
+    said = revise(folder, {"arms.B.steps": steps})
+    assert any("Way B (shorter numbing) says 10 in its name or steps" in one for one in said.lines)
+    with pytest.raises(UserError, match="13 to 17 in 'Numbing time") as caught:
+        lock(folder)
+    assert "[arms.B.recorded] numbing_min" in caught.value.remedy
+    assert not (folder / "allocation.csv").exists()
+
+    for honest in (
+        {"arms.B.steps": steps + "\nNumbing for 15 min in all."},
+        {"arms.B.recorded.numbing_min": None},
+        {"arms.B.recorded.numbing_min": [8, 12]},
+    ):
+        text = (folder / "plan.toml").read_bytes()
+        assert len(revise(folder, honest).lines) == 1
+        (folder / "plan.toml").write_bytes(text)
+    revise(folder, honest)
+    lock(folder)

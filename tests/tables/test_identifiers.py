@@ -7,6 +7,7 @@ North American 555-01xx); example.org is reserved by RFC 2606.
 import pytest
 
 from pmulab.tables import find_identifiers
+from pmulab.tables.identifiers import identifying_words
 
 TELLING = {
     "mail me at someone@example.org": "e-mail address",
@@ -87,3 +88,15 @@ def test_ordinary_column_names_are_left_alone(header):
 @pytest.mark.parametrize("lot", ["0207946 0123 44", "AB12 3CD", "LOT 4711", "20260301/17"])
 def test_lot_numbers_may_look_like_phones_and_postcodes(lot):
     assert find_identifiers(lot, lot_number=True) == []
+
+
+def test_the_words_that_were_taken_for_telling_are_given():
+    """People and numbers are invented."""
+    found = identifying_words("Mrs  Quennell rang; call 030 5550147, orla@example.org. Lot 030555")
+
+    assert found == {
+        "e-mail address": ("orla@example.org",),
+        "phone number": ("030 5550147",),
+        "name": ("Quennell", "orla"),
+    }
+    assert identifying_words("A damp wipe, lot 0305550147") == {}

@@ -196,6 +196,17 @@ def test_chairside_sheet_is_self_contained_and_cautious():
     assert page.count('class="tally') >= 2 * (40 + 60)
 
 
+def test_chairside_sheet_shows_how_both_ways_are_done():
+    steps = {"A": ("1. Wet <it>.", "2. Wipe."), "B": ()}
+    page = chairside_sheet(TABLES, PLAIN, steps)
+
+    assert f"How it is done: {PLAIN.arms['A']}" in page
+    assert "1. Wet &lt;it&gt;." in page
+    assert page.count("How it is done") == 1
+    assert "or on the back" in page
+    assert "or on the back" not in chairside_sheet(TABLES, PLAIN)
+
+
 def test_prefilled_rows_keep_types(tmp_path):
     """Typed values (dates, Int64, booleans, NA) are written and read back the same."""
     (tmp_path / "records.xlsx").write_bytes(workbook_bytes(TABLES, PLAIN, example_frames(TABLES)))
