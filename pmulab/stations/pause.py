@@ -11,7 +11,6 @@ from pmulab.stations.reviews import open_again, refuse_empty_review, reviews
 from pmulab.study import ENROLLED, RECORDS, Entry, Study
 from pmulab.tables import Records, Report
 from pmulab.tables.guards import find_sources
-from pmulab.wording.safety import RECORDS_SAY, stopped_words
 
 _NOT_THERE = frozenset({"no_records", "table_missing", "folder_missing"})
 
@@ -100,6 +99,8 @@ def pause_of(study: Study, records: Records) -> Pause:
         return Pause()
     ended = stop_of(study.journal())
     if ended is not None:
+        from pmulab.wording.safety import RECORDS_SAY, stopped_words
+
         told = f"{stopped_words(ended.time[:10])} {RECORDS_SAY} {found.stop}"
         return Pause(found.stop, again=told)
     clients = sum(e.clients for e in found.events if e.serious or e.severity != "mild")

@@ -14,7 +14,6 @@ from pmulab.stations.put_away import away
 from pmulab.stations.rounds import OPENED
 from pmulab.study import JOURNAL, PLAN, Entry, Study
 from pmulab.tables.harm_seen import Harm
-from pmulab.wording import stopped_words
 
 Reached = Literal["plan", "lock", "enrol", "score", "analyse", "handout", "pack", "unreadable"]
 _DEPTH = 2
@@ -187,6 +186,8 @@ def after_harm(entries: tuple[Entry, ...]) -> str:
     """
     stopped = stop_of(entries)
     if stopped is not None:
+        from pmulab.wording import stopped_words
+
         return (
             f"{stopped_words(stopped.time[:10])} Record it (notebook 02), then hand on what was "
             "found (notebook 06)."
