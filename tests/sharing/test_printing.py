@@ -12,7 +12,6 @@ from pmulab.practice import watch
 from pmulab.sharing import handout_html
 from pmulab.sharing.practice_page import practice_html
 from pmulab.sharing.slides import deck, deck_html
-from pmulab.stations.demo import demo
 from pmulab.tables import read_practice
 
 pytestmark = pytest.mark.browser
@@ -118,13 +117,11 @@ def test_handout_prints_on_two_pages_or_on_a_third(sheet, study, paper):
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
-def test_the_handout_of_the_demonstration_prints_on_two_pages(sheet, tmp_path, paper):
+def test_the_handout_of_the_demonstration_prints_on_two_pages(sheet, made_demo, paper):
     """As `pmulab demo` writes it, blind scores and all."""
-    page = demo(tmp_path / "study").files[-1]
-    sheet.set_content(page.read_text(encoding="utf-8"))
+    sheet.set_content((made_demo / "handout.html").read_text(encoding="utf-8"))
     sheet.add_style_tag(content="footer { padding-bottom: 4mm }")
 
-    assert page.name == "handout.html"
     assert pages_of(sheet.pdf(format=paper)) == 2
 
 
