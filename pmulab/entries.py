@@ -12,7 +12,7 @@ from pmulab.errors import UserError
 JOURNAL = "journal.jsonl"
 FORMAT = 1
 """Version of the study folder that this release writes and reads; the first line tells it."""
-BEGUN, AMENDED = "study begun", "amended"
+BEGUN, AMENDED, READ = "study begun", "amended", "records read"
 CUT_SHORT, GONE = "line cut short", "lines gone"
 _LOOK: Mapping[str, type] = {"reason": str, "clients": int}
 _NEEDED: Mapping[str, Mapping[str, type]] = {
@@ -21,7 +21,7 @@ _NEEDED: Mapping[str, Mapping[str, type]] = {
     GONE: {"last": int, "fingerprint": str},
     AMENDED: {"reason": str, "files": list, "answers": dict, "records": str},
     "plan locked": {"plan": dict, "fingerprint": str, "allocation": str, "workbook": str},
-    "records read": {"harm": dict, "worked": list},
+    READ: {"harm": dict, "worked": list},
     "client enrolled": {"client_code": str, "slot": int},
     "client not enrolled": {"client_code": str},
     "reviewed after an adverse event": {"reviewed": str, "stop": str, "clients": int},

@@ -71,7 +71,7 @@ class Enrol(Panel):
             parts += [HTML(heading(title)), self._group(members)]
             if title == _CONSENT:
                 parts.append(note(_STOP_THERE))
-        harm = after_harm(study.journal())
+        harm = after_harm(study)
         if harm:
             parts.insert(0, HTML(said([harm], "problem")))
         full = len(study.assignments()) >= plan.clients.planned

@@ -14,9 +14,13 @@ from pmulab.panels.showing import paragraphs
 from pmulab.panels.upload import MOST, ChooseFile
 from pmulab.stations.check import check
 from pmulab.stations.opening import opened
+from pmulab.stations.put_back import PAUSE
 from pmulab.stations.receive import receive
 from pmulab.stations.take_records import take_records
 from pmulab.study import RECORDS
+from pmulab.tables import Report
+from pmulab.tables.report import BLOCKS
+from pmulab.wording.safety import KEEP_HARM
 
 _FOLDER = "the workbook in the study folder"
 _OTHER = "another file, named below"
@@ -86,12 +90,14 @@ class Records(Panel):
             return result.lines, ""
         report = result.value
         told = [line for line in result.data.get("alarms", ()) if line]
-        verdict = (
-            "Put these places right in your spreadsheet program, save, and check again."
-            if report.blocks
-            else "Nothing here blocks the analysis."
-        )
-        return [*told, verdict, *self._only_checked()], report.to_html()
+        verdict = _verdict(report, told, result.data["missing"])
+        return [*told, *verdict, *self._only_checked()], report.to_html()
+
+    def show(self, result: Any, line: str) -> None:
+        """Show it; what was read about harm for the first time is said in the other forms too."""
+        if result.data.get("harm_news"):
+            self.moved_on()
+        super().show(result, line)
 
     def _only_checked(self) -> list[str]:
         """Say that a file from elsewhere was checked, and that the study reads its own workbook."""
@@ -119,6 +125,19 @@ class Records(Panel):
         kept = receive(self.study, name, content)
         self.inputs["file"].value = kept.value.as_posix()
         self.press()
+
+
+def _verdict(report: Report, told: Sequence[str], missing: bool) -> list[str]:
+    """Say what is left to do; with harm in play never so that it sounds like writing it away."""
+    paused = any(line.startswith(PAUSE) for line in told)
+    if not report.blocks:
+        rest = "Nothing else here blocks" if paused else "Nothing here blocks"
+        return [] if missing else [f"{rest} the analysis."]
+    again = "in your spreadsheet program, save, and check again."
+    harmed = any(one.sheet == "events" and one.severity == BLOCKS for one in report.problems)
+    if missing or paused or harmed:
+        return [f"Complete the places below {again} {KEEP_HARM}"]
+    return [f"Put these places right {again}"]
 
 
 def _whereabouts(workbook: Path) -> str:

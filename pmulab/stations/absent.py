@@ -4,8 +4,9 @@ from pmulab.disk import typed
 from pmulab.errors import UserError
 from pmulab.stations.answer import Answer
 from pmulab.stations.check import records_of
-from pmulab.stations.memory import refuse_worked, remembered
+from pmulab.stations.memory import remembered
 from pmulab.stations.opening import Opened, alarms, opened
+from pmulab.stations.put_back import refuse_worked
 from pmulab.stations.reasons import refuse_telling
 from pmulab.study import Entry, Study
 from pmulab.tables.harm_seen import harm_of

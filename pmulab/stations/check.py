@@ -6,7 +6,8 @@ from pmulab.stations.answer import Answer
 from pmulab.stations.corrections import since_analysis, where_changed
 from pmulab.stations.memory import lost, remember
 from pmulab.stations.opening import Opened, alarms, expected, opened
-from pmulab.stations.pause import pause_of
+from pmulab.stations.pause import pause_of, stop_of
+from pmulab.stations.put_back import lost_lines
 from pmulab.study import ENROLLED, Study
 from pmulab.tables import Records, Report, read_and_check
 
@@ -35,19 +36,22 @@ def check(study: Opened, file: str | Path | None = None) -> Answer[Report]:
     folder = opened(study)
     records, report = records_of(folder, file)
     pause = pause_of(folder, records)
-    gone = tuple(lost(folder, records).told(coded=True)) if file is None else ()
+    found = lost(folder, records) if file is None else None
+    stopped = stop_of(folder.journal()) is not None
+    gone = lost_lines(folder, found, stopped=stopped) if found else ()
     told = (*pause.lines, *gone, *alarms(folder), *since_analysis(folder, records))
     where = tuple(where_changed(folder))
     with folder.writing():
         page = folder.remake(REPORT, report.to_page())
-        if file is None:
-            remember(folder, records)
+        news = file is None and remember(folder, records)
         folder.record("records checked", problems=len(report), blocks=report.blocks)
     return Answer(
         (*told, *report.to_text().splitlines(), *where),
         report,
         (page,),
-        report.to_dict() | {"alarms": list(told), "changed": list(where)},
+        report.to_dict()
+        | {"alarms": list(told), "changed": list(where)}
+        | {"missing": bool(found), "harm_news": news},
         found_problems=bool(report.blocks or told),
     )
 

@@ -10,7 +10,7 @@ from pmulab.errors import UserError
 from pmulab.plan import Plan
 from pmulab.stations.answer import Answer
 from pmulab.stations.check import records_of
-from pmulab.stations.memory import refuse_lost, remember
+from pmulab.stations.memory import remember
 from pmulab.stations.opening import Opened, alarms, opened
 from pmulab.stations.pause import (
     Pause,
@@ -20,6 +20,7 @@ from pmulab.stations.pause import (
     refuse_stopped,
     refuse_unread,
 )
+from pmulab.stations.put_back import refuse_lost
 from pmulab.stations.reasons import refuse_telling
 from pmulab.stations.replacing import REPLACEMENT, refuse_beyond
 from pmulab.stations.reviews import REVIEWED, reminders, reviewed_events

@@ -10,17 +10,13 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from pmulab.counting import counted
-from pmulab.disk import typed
-from pmulab.entries import AMENDED
-from pmulab.errors import UserError
+from pmulab.entries import AMENDED, READ
 from pmulab.stations.reviews import REVIEWED
 from pmulab.study import Entry, Study
 from pmulab.tables import Records
 from pmulab.tables.harm_seen import Harm, compared, harm_of
 from pmulab.tables.stop_rules import PAUSES_AT_ONCE
 from pmulab.tables.worked import worked
-
-READ = "records read"
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,11 +30,14 @@ class Memory:
         Day of the reading that told last of her harm.
     worked : mapping of client code to str
         Day on which she was first seen worked on.
+    missing : tuple of str
+        Of that harm, what the last reading did not find again, one sentence each.
     """
 
     harm: Mapping[str, tuple[Harm, ...]] = field(default_factory=dict)
     read: Mapping[str, str] = field(default_factory=dict)
     worked: Mapping[str, str] = field(default_factory=dict)
+    missing: tuple[str, ...] = ()
 
     @property
     def known(self) -> tuple[Harm, ...]:
@@ -69,25 +68,33 @@ class Lost:
         return bool(self.gone or self.milder or self.unworked)
 
     def told(self, *, coded: bool = False) -> Iterator[str]:
-        """Say it, for what is handed on without any client's code."""
-        for one in self.gone:
-            whose = f" of {one.client_code}" if coded and one.client_code else ""
-            yield (
-                f"An earlier recorded event is no longer in the records: {one}{whose}, read on "
-                f"{self.days[one.client_code]}. No correction explains it."
-            )
-        for one, now in self.milder:
-            whose = f" of {one.client_code}" if coded and one.client_code else ""
-            yield (
-                f"An earlier recorded event reads milder now: {one}{whose}, read on "
-                f"{self.days[one.client_code]}, is {now} now. No correction explains it."
-            )
+        """Say it; what is handed on holds neither a client's code nor a date."""
+        yield from self.harm_told(coded=coded)
         if self.unworked:
             named = f" ({', '.join(self.unworked)})" if coded else ""
             yield (
                 f"{counted(len(self.unworked), 'client')}{named} stood in the sessions as worked "
                 "on earlier and not now. No correction explains it."
             )
+
+    def harm_told(self, *, coded: bool) -> Iterator[str]:
+        """Say what became of the harm alone."""
+        for one in self.gone:
+            yield (
+                "An earlier recorded event is no longer in the records: "
+                f"{self._named(one, coded)}. No correction explains it."
+            )
+        for one, now in self.milder:
+            yield (
+                f"An earlier recorded event reads milder now: {self._named(one, coded)} is {now} "
+                "now. No correction explains it."
+            )
+
+    def _named(self, one: Harm, coded: bool) -> str:
+        if not coded:
+            return str(one)
+        whose = f" of {one.client_code}" if one.client_code else ""
+        return f"{one}{whose} (read on {self.days[one.client_code]})"
 
 
 def remembered(entries: Sequence[Entry]) -> Memory:
@@ -105,6 +112,7 @@ def remembered(entries: Sequence[Entry]) -> Memory:
     harm: dict[str, tuple[Harm, ...]] = {}
     read: dict[str, str] = {}
     seen: dict[str, str] = {}
+    missing: tuple[str, ...] = ()
     for entry in entries:
         if entry.event not in (READ, AMENDED):
             continue
@@ -115,7 +123,8 @@ def remembered(entries: Sequence[Entry]) -> Memory:
             seen.setdefault(code, day)
         for code in entry.detail.get("not_worked", ()):
             seen.pop(code, None)
-    return Memory(harm, read, seen)
+        missing = tuple(map(str, entry.detail.get("missing", missing)))
+    return Memory(harm, read, seen, missing)
 
 
 def waiting(entries: Sequence[Entry], records: Records | None = None) -> tuple[Harm, ...]:
@@ -160,7 +169,7 @@ def lost(study: Study, records: Records) -> Lost:
     return Lost(found.gone, found.milder, unworked, memory.read)
 
 
-def remember(study: Study, records: Records) -> None:
+def remember(study: Study, records: Records) -> bool:
     """Write into the journal what this reading saw for the first time; call it while `writing`.
 
     Parameters
@@ -168,9 +177,14 @@ def remember(study: Study, records: Records) -> None:
     study : Study
         One whose plan is not locked yet has nothing to remember.
     records : Records
+
+    Returns
+    -------
+    bool
+        Whether it saw anything of harm that the journal did not know.
     """
     if study.locked() is None:
-        return
+        return False
     memory = remembered(study.journal())
     grown = _by_client(compared(memory.known, harm_of(records)).known)
     news = {
@@ -179,8 +193,11 @@ def remember(study: Study, records: Records) -> None:
         if sorted(_plain(grown.get(code, ()))) != sorted(_plain(memory.harm.get(code, ())))
     }
     fresh = [code for code in sorted(_worked(study, records)) if code not in memory.worked]
-    if news or fresh:
-        study.record(READ, harm=news, worked=fresh)
+    missing = tuple(lost(study, records).harm_told(coded=True))
+    changed = {"missing": list(missing)} if missing != memory.missing else {}
+    if news or fresh or changed:
+        study.record(READ, harm=news, worked=fresh, **changed)
+    return bool(news or changed)
 
 
 def forgotten(study: Study, records: Records) -> dict[str, Any]:
@@ -207,51 +224,6 @@ def forgotten(study: Study, records: Records) -> dict[str, Any]:
     if "sessions" in records.sources and found.unworked:
         told["not_worked"] = list(found.unworked)
     return told
-
-
-def refuse_lost(study: Study, records: Records) -> None:
-    """Refuse the next client while harm that was recorded earlier is gone without a reason.
-
-    Parameters
-    ----------
-    study : Study
-    records : Records
-
-    Raises
-    ------
-    UserError
-        If an event that was seen earlier is gone or milder.
-    """
-    found = lost(study, records)
-    if found.gone or found.milder:
-        raise UserError(
-            f"PAUSE NOW: {' '.join(found.told(coded=True))}",
-            "No card was opened and nothing was saved. Put the row back. If the row itself was "
-            f'wrong, say why: pmulab amend {typed(study.folder)} --reason "why". Then enrol again.',
-        )
-
-
-def refuse_worked(study: Study, code: str) -> None:
-    """Refuse to call a client absent whom an earlier reading saw worked on.
-
-    Parameters
-    ----------
-    study : Study
-    code : str
-
-    Raises
-    ------
-    UserError
-        If she was seen worked on and no amendment has said since that this was wrong.
-    """
-    day = remembered(study.journal()).worked.get(code)
-    if day is not None:
-        raise UserError(
-            f"On {day} the sessions said that {code} was worked on, so she was not absent.",
-            "Put her rows back. If they were wrong, say why first: pmulab amend "
-            f'{typed(study.folder)} --reason "why". If she did not come back for the healed '
-            "visit, write 'lost' in the table 'healed'. Nothing was written down.",
-        )
 
 
 def _worked(study: Study, records: Records) -> set[str]:

@@ -11,6 +11,7 @@ from pmulab.stations.memory import waiting
 from pmulab.stations.opening import Opened, opened
 from pmulab.stations.pause import stop_of
 from pmulab.stations.put_away import away
+from pmulab.stations.put_back import PAUSE, missing_words
 from pmulab.stations.rounds import OPENED
 from pmulab.study import JOURNAL, PLAN, Entry, Study
 from pmulab.tables.harm_seen import Harm
@@ -92,7 +93,7 @@ def standing(study: Opened) -> Answer[Standing]:
         reached=reached,
         enrolled=enrolled,
         planned=plan.clients.planned,
-        next_step=after_harm(entries)
+        next_step=after_harm(folder)
         or _next_step(reached, enrolled >= plan.clients.planned, _scored_blind(plan)),
     )
     invented = ("Invented data for demonstration.",) if plan.study.invented else ()
@@ -172,18 +173,19 @@ def _scored_blind(plan: Plan) -> bool:
     return any(outcome.judged == "blind" for outcome in plan.outcomes)
 
 
-def after_harm(entries: tuple[Entry, ...]) -> str:
+def after_harm(study: Study) -> str:
     """Say what comes before any other step once a study was stopped or somebody was harmed.
 
     Parameters
     ----------
-    entries : tuple of Entry
+    study : Study
 
     Returns
     -------
     str
         '' where nothing does.
     """
+    entries = study.journal()
     stopped = stop_of(entries)
     if stopped is not None:
         from pmulab.wording import stopped_words
@@ -193,7 +195,7 @@ def after_harm(entries: tuple[Entry, ...]) -> str:
             "found (notebook 06)."
         )
     harm = waiting(entries)
-    return pause_words(harm) if harm else ""
+    return missing_words(study) or (pause_words(harm) if harm else "")
 
 
 def pause_words(harm: tuple[Harm, ...]) -> str:
@@ -208,7 +210,7 @@ def pause_words(harm: tuple[Harm, ...]) -> str:
     str
     """
     return (
-        f"PAUSE NOW: {'; '.join(dict.fromkeys(map(str, harm)))}. Nobody else is worked on in this "
+        f"{PAUSE} {'; '.join(dict.fromkeys(map(str, harm)))}. Nobody else is worked on in this "
         "study until a physician and those who allowed it have reviewed this (notebook 02)."
     )
 

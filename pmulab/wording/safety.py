@@ -11,6 +11,11 @@ from pmulab.wording.amounts import capital
 RECORDS_SAY = "What the records say:"
 """Before the words of the stop rule, where the study was stopped already."""
 
+KEEP_HARM = (
+    "Never take a recorded event out and never make it milder: what happened stays written down."
+)
+"""Wherever a table of events has to be completed or put right."""
+
 
 def stopped_words(day: str = "") -> str:
     """Say that a study was stopped, and that those who were worked on are seen again all the same.

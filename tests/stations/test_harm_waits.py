@@ -7,15 +7,17 @@ import pytest
 from openpyxl import load_workbook
 from stations.test_absent import values
 from stations.test_enrol import REVIEW, event
-from stations.test_vanished_harm import sign_out
+from stations.test_vanished_harm import change, sign_out
 from studies import ANSWERS, code_of, enrolled_study, fill_workbook
 
 from pmulab.entries import AMENDED, Entry
 from pmulab.errors import UserError
 from pmulab.findings import read_findings
-from pmulab.panels import Analyse, Enrol
+from pmulab.panels import Analyse, ChooseStudy, Enrol
+from pmulab.panels import Records as RecordsForm
 from pmulab.sharing.slides import deck
 from pmulab.stations.absent import absent
+from pmulab.stations.amend import amend
 from pmulab.stations.analyse import analyse
 from pmulab.stations.check import check
 from pmulab.stations.enrol import enrol
@@ -157,3 +159,81 @@ def test_what_was_corrected_waits_no_more_and_read_again_waits_again():
 
 def test_an_empty_journal_waits_for_nothing():
     assert waiting([]) == ()
+
+
+def page(study):
+    """The overview, the choice and the forms of notebook 02 that follow it, and the check."""
+    chosen = ChooseStudy(study.folder)
+    return chosen, Enrol(chosen), RecordsForm(chosen)
+
+
+def next_step(chosen):
+    return str(chosen.shows(standing).now()["text/plain"])
+
+
+def test_the_forms_look_again_once_a_check_has_read_new_harm(tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    made = enrolled_study(tmp_path / "study", 7, planned=8)
+    fill_workbook(made, values(range(1, 8)))
+    chosen, asking, checking = page(made)
+    looked = []
+    chosen.follow(lambda: looked.append(next_step(chosen)))
+    checking.press()
+    assert looked == []
+
+    change(made, lambda row: row["client_code"] == code_of(7), event(7))
+    checking.press()
+    assert len(looked) == 1
+    assert "PAUSE NOW: corneal injury" in looked[0]
+    assert "PAUSE NOW: corneal injury" in asking._fields.children[0].value
+    assert "PAUSE NOW" in checking.said.value
+    checking.press()
+    assert len(looked) == 1
+
+
+SOFTER = {"event": "eye_irritation", "severity": "mild", "serious": "no"}
+PUT_BACK = "Put the row back. If the row itself was wrong, say why"
+
+
+@pytest.mark.parametrize("new", [None, SOFTER])
+def test_harm_that_vanished_has_to_be_put_back_wherever_she_looks(study, monkeypatch, new):
+    monkeypatch.chdir(study.folder.parent)
+    kept = study.path("records.xlsx").read_bytes()
+    change(study, lambda row: row["event"] == "corneal_injury", new)
+    chosen, asking, checking = page(study)
+    checking.press()
+
+    told = (
+        str(check(study)),
+        checking.said.value,
+        standing(study).value.next_step,
+        asking._fields.children[0].value,
+        next_step(chosen),
+    )
+    for words in told:
+        assert "PAUSE NOW: An earlier recorded event" in words
+        assert PUT_BACK in words
+    assert "here blocks" not in checking.said.value
+    assert "next client (" not in standing(study).value.next_step
+
+    study.path("records.xlsx").write_bytes(kept)
+    check(study)
+    if new is not None:  # what stood in its place was read too
+        assert "eye irritation (mild)" in standing(study).value.next_step
+        amend(study, "written over the row of the injury by mistake")
+    assert standing(study).value.next_step.startswith("PAUSE NOW: corneal injury")
+
+
+def test_harm_that_was_corrected_with_a_reason_holds_nobody_up(study):
+    change(study, lambda row: row["event"] == "corneal_injury", SOFTER)
+    check(study)
+    amend(study, "the eye doctor found no injury at all")
+    assert "PAUSE NOW" not in standing(study).value.next_step
+
+
+def test_a_row_of_harm_is_completed_and_never_written_away(study):
+    change(study, lambda row: row["event"] == "corneal_injury", {"severity": None})
+    checking = RecordsForm(study.folder)
+    assert checking.press().value.blocks
+    assert "Put these places right" not in checking.said.value
+    assert "Never take a recorded event out" in checking.said.value
