@@ -70,7 +70,10 @@ def enrol(
     answers: Annotated[Path | None, typer.Option(help="TOML file with the answers.")] = None,
     reviewed: Annotated[
         str,
-        typer.Option(help="After an adverse event: who reviewed it and what was decided."),
+        typer.Option(
+            help="After an adverse event: who reviewed it and what was decided. These words are "
+            "printed on the handout: no names, no dates."
+        ),
     ] = "",
     replacement: Annotated[
         str,

@@ -7,7 +7,7 @@ from typing import Any, Literal
 from pmulab.findings.comparison import closed
 from pmulab.plan import Change
 
-REVIEWED = "Reviewed on"
+REVIEWED = "Reviewed"
 """How a sentence of `Provenance.harm` begins that tells of a review."""
 _EARLY = ("planned look", "unplanned look", "looked")
 

@@ -19,6 +19,7 @@ from pmulab.plan.steps import step_lines
 from pmulab.stations.enrol import WORKED_OUT, enrol
 from pmulab.stations.opening import opened
 from pmulab.stations.replacing import spares_open
+from pmulab.stations.reviews import PRINTED
 from pmulab.stations.standing import after_harm
 from pmulab.tables.fields import Field
 from pmulab.wording.cards import card_lines
@@ -112,7 +113,7 @@ class Enrol(Panel):
     def _exceptions(self, full: bool, spares: int) -> Box:
         """Give the two entries that are needed after an adverse event and beyond the plan."""
         self.inputs["reviewed"] = words("After an adverse event: who reviewed it")
-        cells = [VBox([self.inputs["reviewed"], note("And what was decided. No names.")])]
+        cells = [VBox([self.inputs["reviewed"], note("And what was decided.", PRINTED)])]
         if full:
             self.inputs["replacement"] = words("For whom this client comes, and why")
             told = (

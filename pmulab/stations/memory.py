@@ -11,7 +11,7 @@ from typing import Any
 
 from pmulab.counting import counted
 from pmulab.entries import AMENDED, READ
-from pmulab.stations.reviews import REVIEWED
+from pmulab.stations.reviews import REVIEWED, last_heard, reviewed_events
 from pmulab.study import Entry, Study
 from pmulab.tables import Records
 from pmulab.tables.harm_seen import Harm, compared, harm_of
@@ -194,7 +194,10 @@ def remember(study: Study, records: Records) -> bool:
     }
     fresh = [code for code in sorted(_worked(study, records)) if code not in memory.worked]
     missing = tuple(lost(study, records).harm_told(coded=True))
-    changed = {"missing": list(missing)} if missing != memory.missing else {}
+    changed: dict[str, Any] = {"missing": list(missing)} if missing != memory.missing else {}
+    heard = last_heard(study.journal())
+    if heard and heard != (events := reviewed_events(records)):
+        changed["events"] = events
     if news or fresh or changed:
         study.record(READ, harm=news, worked=fresh, **changed)
     return bool(news or changed)

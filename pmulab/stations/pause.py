@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from pmulab.disk import typed
 from pmulab.errors import UserError
 from pmulab.stations.memory import waiting
+from pmulab.stations.reviews import PRINTED, open_again, refuse_empty_review, reviews
 from pmulab.stations.reviews import REVIEWED as REVIEWED
-from pmulab.stations.reviews import open_again, refuse_empty_review, reviews
 from pmulab.study import ENROLLED, RECORDS, Entry, Study
 from pmulab.tables import Records, Report
 from pmulab.tables.guards import find_sources
@@ -152,7 +152,8 @@ def refuse_paused(study: Study, pause: Pause, reviewed: str) -> None:
             f'always allowed: pmulab analyse {typed(study.folder)} --stopped "why". Only once they '
             "have reviewed it, write who did and what was decided: "
             f"pmulab enrol {typed(study.folder)} --client CODE --answers FILE "
-            '--reviewed "who reviewed it and what was decided"  (in a notebook: reviewed="...").',
+            '--reviewed "who reviewed it and what was decided"  (in a notebook: reviewed="..."). '
+            f"{PRINTED}",
         )
     if reviewed and not pause.stop:
         raise UserError(

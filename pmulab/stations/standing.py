@@ -12,6 +12,7 @@ from pmulab.stations.opening import Opened, opened
 from pmulab.stations.pause import stop_of
 from pmulab.stations.put_away import away
 from pmulab.stations.put_back import PAUSE, missing_words
+from pmulab.stations.reviews import still_open
 from pmulab.stations.rounds import OPENED
 from pmulab.study import JOURNAL, PLAN, Entry, Study
 from pmulab.tables.harm_seen import Harm
@@ -94,7 +95,9 @@ def standing(study: Opened) -> Answer[Standing]:
         enrolled=enrolled,
         planned=plan.clients.planned,
         next_step=after_harm(folder)
-        or _next_step(reached, enrolled >= plan.clients.planned, _scored_blind(plan)),
+        or _with_open_harm(
+            _next_step(reached, enrolled >= plan.clients.planned, _scored_blind(plan)), entries
+        ),
     )
     invented = ("Invented data for demonstration.",) if plan.study.invented else ()
     lines = (
@@ -213,6 +216,10 @@ def pause_words(harm: tuple[Harm, ...]) -> str:
         f"{PAUSE} {'; '.join(dict.fromkeys(map(str, harm)))}. Nobody else is worked on in this "
         "study until a physician and those who allowed it have reviewed this (notebook 02)."
     )
+
+
+def _with_open_harm(step: str, entries: tuple[Entry, ...]) -> str:
+    return " ".join(filter(None, (step, still_open(entries))))
 
 
 def _next_step(reached: Reached, full: bool, blind: bool) -> str:

@@ -3,11 +3,14 @@
 That nobody else is worked on before a serious event was reviewed is common practice, no source.
 """
 
+import re
+from datetime import timedelta
+
 import pytest
 from openpyxl import load_workbook
 from stations.test_absent import values
 from stations.test_enrol import REVIEW, event
-from stations.test_vanished_harm import change, sign_out
+from stations.test_vanished_harm import LAST, change, sign_out
 from studies import ANSWERS, code_of, enrolled_study, fill_workbook
 
 from pmulab.entries import AMENDED, Entry
@@ -19,12 +22,13 @@ from pmulab.sharing.slides import deck
 from pmulab.stations.absent import absent
 from pmulab.stations.amend import amend
 from pmulab.stations.analyse import analyse
-from pmulab.stations.check import check
+from pmulab.stations.check import check, records_of
+from pmulab.stations.earlier_harm import earlier_harm, harm_told
 from pmulab.stations.enrol import enrol
 from pmulab.stations.handout import handout
 from pmulab.stations.memory import READ, waiting
 from pmulab.stations.pack import pack
-from pmulab.stations.reviews import REVIEWED
+from pmulab.stations.reviews import REVIEWED, still_open
 from pmulab.stations.standing import standing
 from pmulab.wording import HEADINGS
 from pmulab.wording.comparisons import HARM_FIRST
@@ -237,3 +241,67 @@ def test_a_row_of_harm_is_completed_and_never_written_away(study):
     assert checking.press().value.blocks
     assert "Put these places right" not in checking.said.value
     assert "Never take a recorded event out" in checking.said.value
+
+
+def test_what_was_reviewed_and_is_not_over_stays_in_sight_without_another_check(study):
+    change(study, lambda row: row["event"] == "corneal_injury", {"outcome": "ongoing"})
+    enrol(study, code_of(8), ANSWERS, reviewed=REVIEW)
+    told = standing(study).value.next_step
+    assert "PAUSE NOW" not in told
+    assert f"corneal injury of {LAST} (still ongoing, began 2026-01-06)" in told
+    assert "physician's word decides" in told
+
+    change(study, lambda row: row["event"] == "corneal_injury", {"outcome": "resolved"})
+    assert check(study).data["harm_news"]
+    assert LAST not in standing(study).value.next_step
+
+
+def test_a_review_is_handed_on_in_days_and_never_with_a_date(tmp_path):
+    """As the photos and the healed visits are; a client may be known by the day of her visit."""
+    made = enrolled_study(tmp_path / "study", 4, planned=9)
+    fill_workbook(made, values(range(1, 5)), events=[event(1, outcome="ongoing")])
+    began = session_day(made, code_of(1)) + timedelta(days=3)
+    onset = {"onset_date": began.isoformat()}
+    change(made, lambda row: row["event"] == "corneal_injury", onset)
+    enrol(made, "C300", ANSWERS, reviewed=REVIEW)
+    assert f"began {began.isoformat()}" in str(check(made))
+
+    earlier = earlier_harm(made, records_of(made)[0])
+    for told in (earlier.reviewed, *harm_told(made, records_of(made)[0])):
+        assert "corneal injury (still ongoing, began 3 days after the work)" in told
+        assert REVIEW in told
+        assert not re.search(r"\d{4}-\d\d", told)
+
+
+def session_day(study, code):
+    sessions = records_of(study)[0].sessions
+    return sessions.loc[sessions["client_code"] == code, "session_date"].max().date()
+
+
+def test_whoever_reviews_is_told_that_the_words_are_printed(study):
+    with pytest.raises(UserError) as refused:
+        enrol(study, code_of(8), ANSWERS, reviewed="me, ok")
+    for told in (refused.value.remedy, str(texts(Enrol(study.folder)._fields))):
+        assert "printed on the handout: no names, no dates" in told
+
+
+def texts(box):
+    return [getattr(box, "value", ""), *map(texts, getattr(box, "children", ()))]
+
+
+def test_vanished_harm_is_handed_on_without_a_date(study):
+    change(study, lambda row: row["event"] == "corneal_injury", None)
+    (told,) = harm_told(study, records_of(study)[0])
+    assert "read on" not in told
+    assert LAST not in told
+
+
+@pytest.mark.parametrize("outcomes", [("ongoing", "resolved"), ("resolved", "ongoing")])
+def test_of_two_alike_the_one_that_is_not_over_is_told(outcomes):
+    rows = [["C101", "eye_irritation", "", one] for one in outcomes]
+    entry = Entry(1, "2026-01-06", REVIEWED, {"events": rows}, "")
+    assert "eye irritation of C101 (still ongoing)" in still_open([entry])
+
+
+def test_a_spoiled_line_of_the_journal_breaks_no_list_of_studies():
+    assert still_open([Entry(1, "2026-01-06", REVIEWED, {"events": [None, ["C101"]]}, "")]) == ""
