@@ -189,9 +189,9 @@ def _words(entry: Entry) -> str:
 
 
 def _outcomes(rows: Sequence[Sequence[str]]) -> dict[tuple[str, str], str]:
-    """Say how each kind of harm of a client stands; of two alike the one that is not over counts."""
-    over_first = sorted(rows, key=lambda row: row[3] in _NOT_OVER)
-    return {(code, kind): outcome for code, kind, _, outcome in over_first}
+    """Say how each kind of harm of a client stands; of two alike the one not over counts."""
+    over_last = sorted(rows, key=lambda row: row[3] in _NOT_OVER)
+    return {(code, kind): outcome for code, kind, _, outcome in over_last}
 
 
 def _events(entry: Entry, records: Records, *, coded: bool) -> str:
