@@ -19,6 +19,11 @@ _LOST_WORDS = {
     "refused": "refused the visit",
     "touched_up_before": "touched up before it was judged",
 }
+_OF_HEALTH = frozenset(
+    {"eye_disease", "eye_surgery", "dry_eye", "medicine", "allergy", "pregnant_or_nursing",
+     "skin_or_general_health"}
+)  # fmt: skip
+"""Reasons that say something of one client's health, known or not; told together."""
 
 
 def flow(
@@ -161,5 +166,6 @@ def _wrong_arm(assignments: Sequence[Assignment], records: Records) -> int:
 
 
 def _counted(codes: pd.Series) -> tuple[str, ...]:
-    told = Counter(codes.dropna().astype(str).str.replace("_", " "))
+    codes = codes.dropna().astype(str)
+    told = Counter(codes.mask(codes.isin(_OF_HEALTH), "health").str.replace("_", " "))
     return tuple(f"{words}: {count}" for words, count in sorted(told.items()))

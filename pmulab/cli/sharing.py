@@ -7,6 +7,11 @@ import typer
 
 from pmulab.cli.app import AsJson, Folder, app, say
 
+_OPENING = (
+    "Opening JupyterLab in your browser. If none opens, copy the address that begins with "
+    "http://127.0.0.1 from the lines below into one. To end it, close this window or press Ctrl+C."
+)
+
 
 @app.command()
 def handout(
@@ -120,7 +125,7 @@ def lab(
 
         print(f"To open them: pmulab lab {typed(folder)}")
     else:
-        print("Opening JupyterLab in your browser. To end it, close this window or press Ctrl+C.")
+        print(_OPENING)
         print(open_lab(folder))
 
 

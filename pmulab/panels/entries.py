@@ -1,6 +1,7 @@
 """The two ways and the promises of a plan."""
 
 from collections.abc import Sequence
+from itertools import chain
 from os import PathLike
 from typing import Any
 
@@ -18,13 +19,14 @@ from pmulab.panels.shown import (
     shown_inputs,
 )
 from pmulab.plan import Plan
-from pmulab.plan.labels import PROMISE_TITLES, STUDY_TITLES
+from pmulab.plan.labels import CAUTIONS_TITLE, PROMISE_TITLES, STUDY_TITLES
 from pmulab.plan.recorded import column_words
 from pmulab.questions.comments import ENTRIES
 from pmulab.stations.lock import PROMISES
 from pmulab.stations.opening import opened
 from pmulab.wording.plans import unlike_lines
 
+_CAUTIONS = "promises.cautions"
 _LOOKING = "analysis."
 """The input that stands for several entries of this part of the plan."""
 
@@ -97,7 +99,7 @@ class Ways(PlanPart):
     def explain(self, result: Any) -> tuple[Sequence[str], str]:
         """Say what was changed, and what contradicts itself now."""
         told, rest = super().explain(result)
-        return [*told, *unlike_lines(result.value)], rest
+        return [*told, *chain(*unlike_lines(result.value))], rest
 
     def _one_more(self, left: Sequence[str]) -> list[Widget]:
         """Make the list of what may be checked as well; none once the plan is locked."""
@@ -134,15 +136,23 @@ class Promises(PlanPart):
             self.inputs[f"promises.{name}"] = given
             asked = ENTRIES[f"promises.{name}"].removeprefix("YOURS TO WRITE; ")
             parts += [given, note(asked.removeprefix("locking refuses while it is empty. "))]
+        self.inputs[_CAUTIONS] = long_words(CAUTIONS_TITLE, "\n".join(plan.promises.cautions))
         self.inputs[_LOOKING] = looking(plan)
-        hint = note(
-            "Looking costs something, however it is done; the findings count it. A study can be "
-            "ended for harm at any time."
-        )
-        return [*parts, self.inputs[_LOOKING], hint]
+        return [
+            *parts,
+            self.inputs[_CAUTIONS],
+            note("Shown on every output, beside the usual ones. Change them with your question."),
+            self.inputs[_LOOKING],
+            note(
+                "Looking costs something, however it is done; the findings count it. A study can "
+                "be ended for harm at any time."
+            ),
+        ]
 
     def changes(self, plan: Plan) -> dict[str, Any]:
         """Give the entries as they stand in the inputs."""
         chosen = self.inputs[_LOOKING].value
         promised = {entry: given.value for entry, given in self.inputs.items() if entry != _LOOKING}
-        return promised | looking_entries(plan, chosen)
+        lines = [line.strip() for line in promised[_CAUTIONS].split("\n")]
+        cautions = {_CAUTIONS: [line for line in lines if line]}
+        return promised | cautions | looking_entries(plan, chosen)

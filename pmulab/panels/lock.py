@@ -1,6 +1,7 @@
 """Lock a plan."""
 
 from collections.abc import Mapping, Sequence
+from itertools import chain
 from typing import Any
 
 from ipywidgets import HTML, Widget
@@ -50,7 +51,7 @@ class Lock(Panel):
         plan = study.plan()
         self.inputs = {"read": tick(_agreed(plan))}
         self.inputs["read"].observe(self._ticked, "value")
-        unlike = [*unlike_lines(plan)]
+        unlike = [*chain(*unlike_lines(plan))]
         return [
             HTML(paragraphs([*_in_short(plan), *telling_lines(plan)])),
             HTML(heading("Before the first client") + paragraphs(_cautions(plan))),

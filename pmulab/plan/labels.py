@@ -10,10 +10,12 @@ PROMISE_TITLES = {
     "after_care": "If something goes wrong",
     "sharing": "What leaves the studio",
 }
+CAUTIONS_TITLE = "Cautions of this question, each in a line of its own"
 STUDY_TITLES = {
     "title": "Title of the study",
     "question": "The question, as you ask it aloud",
 }
+_OF_PROMISES = {**PROMISE_TITLES, "cautions": CAUTIONS_TITLE}
 _OF_A_WAY = {"label": "Way {}", "steps": "Steps of way {}"}
 _OF_A_MEASURE = {
     "worthwhile": "Smallest worthwhile difference",
@@ -59,5 +61,5 @@ def _label(parts: list[str]) -> str:
         case ["clients", "planned"]:
             return "Clients planned"
         case ["promises", name]:
-            return PROMISE_TITLES.get(name, "")
+            return _OF_PROMISES.get(name, "")
     return ""

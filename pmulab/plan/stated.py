@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 from pmulab.plan.model import Key, Plan
 from pmulab.plan.recorded import column, limits_of
@@ -53,14 +54,16 @@ class Unlike:
     key : {'A', 'B'}
     column : str
         Of the sessions table.
+    where : {'name', 'steps'}
     stated : tuple of str
-        Numbers as they are written.
+        Numbers as they are written, each once.
     low, high : float
         What the records have to show.
     """
 
     key: Key
     column: str
+    where: Literal["name", "steps"]
     stated: tuple[str, ...]
     low: float
     high: float
@@ -76,9 +79,10 @@ def unlike_steps(plan: Plan) -> Iterator[Unlike]:
     Yields
     ------
     Unlike
-        For each way and column that has to show a number. A way that states no number in the
-        unit of the column is none of them; so is one that states a number within the limits,
-        whatever else it says, since a wait of 10 minutes is no numbing time.
+        For each way and column that has to show a number, of the name and of the steps: what was
+        changed in one is easily forgotten in the other. Words that state no number in the unit
+        of the column are none of them; so are those that state a number within the limits,
+        whatever else they say, since a wait of 10 minutes is no numbing time.
     """
     for key, arm in plan.arms.both:
         for name, value in arm.recorded.items():
@@ -86,9 +90,20 @@ def unlike_steps(plan: Plan) -> Iterator[Unlike]:
             if limits is None:
                 continue
             low, high = limits
-            found = stated(f"{arm.label}\n{arm.steps}", name)
-            if found and not any(low <= number <= high for number in found.values()):
-                yield Unlike(key, name, tuple(found), low, high)
+            if found := _beyond(stated(arm.label, name), low, high):
+                yield Unlike(key, name, "name", found, low, high)
+            if found := _beyond(stated(arm.steps, name), low, high):
+                yield Unlike(key, name, "steps", found, low, high)
+
+
+def _beyond(found: Mapping[str, float], low: float, high: float) -> tuple[str, ...]:
+    """Give the numbers as written if none lies within the limits; nothing otherwise."""
+    if any(low <= number <= high for number in found.values()):
+        return ()
+    each: dict[str, str] = {}
+    for written in found:
+        each.setdefault(written.casefold(), written)
+    return tuple(each.values())
 
 
 def stated(text: str, name: str) -> dict[str, float]:

@@ -31,6 +31,10 @@ from pmulab.wording import (
 DEMO = "demo-practice"
 TABLE = "practice"
 PAGE = "practice-charts.html"
+_NOTED = (
+    "The check of the records left remarks, which name clients by their codes: they stand in the "
+    "form or the terminal, not on this page."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +45,7 @@ class _Series:
     report: Report
     about: tuple[str, ...]
     page: Path
+    of_study: bool = False
 
 
 def chart(place: str | Path = DEMO) -> Answer[Watched | None]:
@@ -73,8 +78,10 @@ def chart(place: str | Path = DEMO) -> Answer[Watched | None]:
             "Write one row for each client, in the order of work.",
         )
     found = watch(series.rows)
-    about = (*series.about, *(told if series.report or series.report.mends else ()))
-    _write(series.page, practice_html(found, about))
+    remarks = told if series.report or series.report.mends else []
+    printed = [_NOTED] if series.of_study and remarks else remarks
+    _write(series.page, practice_html(found, (*series.about, *printed)))
+    about = (*series.about, *remarks)
     return Answer((*_lines(found), *about), found, (series.page,), {"practice": found.to_dict()})
 
 
@@ -151,7 +158,7 @@ def _study(place: Path) -> _Series:
     plan = study.plan()
     rows = rows_of(plan, records)
     about = tuple(from_study_words(plan.study.title, held_back(records)))
-    return _Series(rows, report, about, place / PAGE)
+    return _Series(rows, report, about, place / PAGE, of_study=True)
 
 
 def _only_table(place: Path) -> Path:

@@ -251,6 +251,6 @@ def _refuse_unlike(study: Study, plan: Plan) -> None:
     It can always be put right by telling the truth: by the limits, by the steps, or by leaving
     the column unchecked.
     """
-    told = [*unlike_lines(plan)]
-    if told:
-        raise UserError("\n".join((f"{study.path(PLAN)}:", *told[::2])), told[1])
+    wrong, right = unlike_lines(plan)
+    if wrong:
+        raise UserError("\n".join((f"{study.path(PLAN)}:", *wrong)), "\n".join(right))

@@ -1,7 +1,7 @@
 """Change entries of a plan that is not locked yet, keeping its comments."""
 
 from collections.abc import Mapping
-from itertools import takewhile
+from itertools import chain, takewhile
 from typing import Any
 
 import tomlkit
@@ -55,7 +55,7 @@ def revise(study: Opened, changes: Mapping[str, Any]) -> Answer[Plan]:
         plan = _read(text)
         path = folder.rewrite_plan(text)
     told = ", ".join(entry for entry, _ in ordered) or "nothing"
-    unlike = tuple(unlike_lines(plan))
+    unlike = tuple(chain(*unlike_lines(plan)))
     lines = (f"Changed in the plan: {told}.", *unlike)
     return Answer(lines, plan, (path,), {"changed": sorted(changes)}, bool(unlike))
 

@@ -11,8 +11,10 @@ from pmulab.tables.headers import plain
 from pmulab.tables.records import Records, row_problem
 from pmulab.tables.report import BLOCKS, LOOK, Problem
 from pmulab.tables.rules_visits import true
+from pmulab.tables.worked import worked
 
 _JUDGED = ("seen", "photo_only")
+_SIDES = {"L": "left", "R": "right"}
 
 
 def _judged(records: Records) -> pd.DataFrame:
@@ -33,6 +35,29 @@ def healed_without_session(records: Records, _: Expectations) -> Iterator[Proble
             records, "healed", row, ("healed_without_session", BLOCKS), "side",
             (f"There is a healed result for side {side} of {client}, but no session.",
              "Look at code and side, or add the missing row to 'sessions'."),
+        )  # fmt: skip
+
+
+def healed_row_missing(records: Records, expectations: Expectations) -> Iterator[Problem]:
+    """Point to clients with a healed row for one eyelid only, or none once the time is over."""
+    if expectations.today is None or "healed" not in records.sources:
+        return
+    eyelid = ["client_code", "side"]
+    first = records.sessions[worked(records)].dropna(subset=eyelid)
+    first = first.sort_values("session_no", kind="stable").drop_duplicates(eyelid)
+    there = pd.MultiIndex.from_frame(records.healed[eyelid])
+    first = first[~pd.MultiIndex.from_frame(first[eyelid]).isin(there)]
+    days = (pd.Timestamp(expectations.today) - first["session_date"]).dt.days
+    late = expectations.healed_window[1]
+    begun = first["client_code"].isin(records.healed["client_code"])
+    for client, rows in first[true(days.gt(late)) | begun].groupby("client_code"):
+        sides = " and the ".join(_SIDES[side] for side in sorted(rows["side"]))
+        yield row_problem(
+            records, "sessions", rows.index[0], ("healed_row_missing", LOOK), "session_date",
+            (f"There is no row in 'healed' for the {sides} eyelid of {client}, whose time for it "
+             f"ends on day {late}.",
+             "Write one row for each eyelid that was worked; if nobody could look, lost or refused "
+             "in 'seen' and the reason codes for the results."),
         )  # fmt: skip
 
 
@@ -172,6 +197,7 @@ def preference_contradicts(records: Records, _: Expectations) -> Iterator[Proble
 
 RULES = (
     healed_without_session,
+    healed_row_missing,
     judged_when,
     touched_up_before,
     assessor_blinding,

@@ -37,31 +37,34 @@ def question_lines(ready: Question) -> Iterator[str]:
     yield f"    {design}. Main measure: {main['title']} ({main['unit']})."
 
 
-def unlike_lines(plan: Plan) -> Iterator[str]:
+def unlike_lines(plan: Plan) -> tuple[list[str], list[str]]:
     """Say which ways state other numbers than their records have to show, and what to do.
 
     Parameters
     ----------
     plan : Plan
 
-    Yields
-    ------
-    str
-        Nothing where none does.
+    Returns
+    -------
+    tuple of (list of str, list of str)
+        What is wrong, and how it is put right; both empty where nothing is.
     """
-    for one in unlike_steps(plan):
-        column, said = column_words(one.column), ", ".join(one.stated)
-        yield (
-            f"Way {one.key} ({plan.arms.label(one.key)}) says {said} in its name or steps, but its "
-            f"records have to show {shown_words((one.low, one.high))} in '{column}': honest rows "
-            "would be pointed out as wrong."
-        )
-        yield (
-            f"In form 2 of notebook 01 (in plan.toml: [arms.{one.key}.recorded] {one.column}) "
-            "change whichever is wrong, the steps or what the records have to show. If the steps "
-            "speak of something else there, such as a wait, write into them also the number meant "
-            f"by '{column}'. Or leave what the records have to show empty: then it is not checked."
-        )
+    found = list(unlike_steps(plan))
+    wrong = [
+        f"Way {one.key} ({plan.arms.label(one.key)}) says {', '.join(one.stated)} in its "
+        f"{one.where}, but its records have to show {shown_words((one.low, one.high))} in "
+        f"'{column_words(one.column)}': honest rows would be pointed out as wrong."
+        for one in found
+    ]
+    right = [
+        "In form 2 of notebook 01 change whichever is wrong: name, steps, or what the records of "
+        f"way {key} have to show in '{column_words(column)}' (plan.toml: [arms.{key}.recorded] "
+        f"{column}). If name or steps speak of something else, such as a wait, write into them "
+        "also the number that is meant. Or leave what the records have to show empty: it is not "
+        "checked then."
+        for key, column in sorted({(one.key, one.column) for one in found})
+    ]
+    return wrong, right
 
 
 def telling_lines(plan: Plan) -> Iterator[str]:

@@ -109,7 +109,7 @@ def test_steps_and_what_the_records_have_to_show_are_brought_together(page, sess
     ways.fill("Way B, Passes: least", "2")  # in the form made anew, where the typing above stays
     ways.fill("Way B, Passes: most", "3")
     ways.press("Save the two ways")
-    expect(ways.said).to_contain_text("says 20 in its name or steps")
+    expect(ways.said).to_contain_text("says 20 in its steps")
     expect(lock.panel).to_contain_text("honest rows would be pointed out as wrong")
     page.picture("clicked-steps-and-limits", ways.panel)
     ways.fill("Way A, Numbing time (min): least", "18")

@@ -328,7 +328,7 @@ def test_steps_against_their_limits_are_told_before_the_tick_and_never_locked(nu
     assert "pmulab-look" in ways.said.value
     above = "".join(getattr(part, "value", "") for part in lock._fields.children[:-1])
     for told in (ways.said.value, above):
-        assert "Way A (longer numbing) says 20 in its name or steps" in told
+        assert "Way A (longer numbing) says 20 in its steps" in told
         assert "23 to 27" in told
     lock.inputs["read"].value = True
     lock._button.click()
@@ -383,3 +383,18 @@ def test_title_and_question_of_a_locked_plan_are_shown_and_closed(locked):
 
     assert ways.inputs["study.title"].disabled
     assert ways.inputs["study.question"].disabled
+
+
+def test_cautions_follow_a_question_that_was_changed(draft):
+    promises = panels.Promises(draft)
+    before = Study(draft).plan().promises.cautions
+    promises.press()
+    assert Study(draft).plan().promises.cautions == before
+
+    promises.inputs["promises.cautions"].value = "One pass, never deeper.\n\n  Stop on pain. "
+    promises.press()
+    assert "Cautions of this question" in promises.said.value
+    assert Study(draft).plan().promises.cautions == ("One pass, never deeper.", "Stop on pain.")
+    assert "One pass, never deeper." in "".join(
+        getattr(part, "value", "") for part in panels.Lock(draft)._fields.children[:-1]
+    )

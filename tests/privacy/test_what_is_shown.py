@@ -151,3 +151,12 @@ def test_the_page_of_measured_photos_tells_no_person_place_device_or_day(shared)
         assert not [code for code in CODES if code.encode() in content], name
     page = shared.path("photos/measured.html").read_bytes()
     assert b"base64," in page or b"<svg" in page
+
+
+def test_no_page_tells_of_what_a_client_kept_her_out(made_demo):
+    """A health reason told singly is one woman's own matter; all of them are told together."""
+    assert "eye_disease" in (made_demo / "clients.csv").read_text(encoding="utf-8")
+    for page in ("handout.html", "findings.json"):
+        text = (made_demo / page).read_text(encoding="utf-8")
+        assert "health: 1" in text
+        assert "eye disease" not in text

@@ -126,13 +126,19 @@ def test_what_records_have_to_show_is_added_and_taken_out_without_moving_a_note(
         revise(folder, {column: None})
 
 
+def test_a_name_forgotten_beside_changed_steps_is_told(tmp_path):
+    new(tmp_path / "study", "numbing-time")
+    said = revise(tmp_path / "study", {"arms.B.label": "numbing for 30 minutes"})
+    assert any("says 30 in its name, but" in one for one in said.lines)
+
+
 def test_a_way_that_says_another_number_than_its_records_may_show_is_not_locked(tmp_path):
     new(tmp_path / "study", "numbing-time")
     folder = tmp_path / "study"
     revise(folder, {f"promises.{name}": "Settled (invented)." for name in PROMISES})
     steps = Study(folder).plan().arms.B.steps.replace("15 minutes", "10 min")
     said = revise(folder, {"arms.B.steps": steps})
-    assert any("Way B (shorter numbing) says 10 in its name or steps" in one for one in said.lines)
+    assert any("Way B (shorter numbing) says 10 in its steps" in one for one in said.lines)
     with pytest.raises(UserError, match="13 to 17 in 'Numbing time") as caught:
         lock(folder)
     assert "[arms.B.recorded] numbing_min" in caught.value.remedy

@@ -5,6 +5,7 @@ carbon pigment with visible capillaries: common practice, no source.
 """
 
 from dataclasses import replace
+from datetime import date, timedelta
 
 import pandas as pd
 import pytest
@@ -320,6 +321,23 @@ def test_unblinded_row_where_the_plan_says_blind():
     assert found(study, replace(EXPECTED, blinded_outcome=True)) == [
         ("not_blinded", L, "healed", 2, "blinded")
     ]
+
+
+def test_an_eyelid_without_a_healed_row_is_missed_once_its_fellow_has_one_or_time_is_over():
+    """A result that nobody wrote down is no result; common practice, no source."""
+    study = Study()
+    client = study.rows["healed"].pop(1)[0]
+    missed = [("healed_row_missing", L, "sessions", 2, "session_date")]
+    assert study.rows["sessions"][1][0] == client
+    assert found(study) == []  # no day is known
+    assert found(study, replace(EXPECTED, today=date(2027, 6, 1))) == missed
+
+    study.rows["healed"] = [row for row in study.rows["healed"] if row[0] != client]
+    assert found(study, replace(EXPECTED, today=date(2027, 6, 1))) == missed
+    begun = study.rows["sessions"][1][study.column("sessions", "session_date")]
+    soon = date.fromisoformat(begun) + timedelta(days=EXPECTED.healed_window[1])
+    told = found(study, replace(EXPECTED, today=soon))
+    assert "healed_row_missing" not in [code for code, *_ in told]
 
 
 def test_none_seen_beside_an_event():
