@@ -2,7 +2,7 @@
 
 from pmulab.counting import counted
 from pmulab.findings import Effect, Findings
-from pmulab.wording import difference_parts, judged_words, when_words, with_unit
+from pmulab.wording import difference_parts, judged_knowing, judged_words, when_words, with_unit
 
 
 def nothing(_: Findings) -> str:
@@ -126,10 +126,11 @@ def roles(findings: Findings) -> str:
 
 def judges(findings: Findings) -> str:
     """Say who judged each measure."""
-    plan = findings.plan
-    knew = sum(one.judged == "open" for one in plan.secondary)
-    others = f"; of {counted(len(plan.secondary), 'other')}, {knew} by someone who knew"
-    return f"Main measure: {judged_words(plan.primary)}" + (others if plan.secondary else "")
+    told = f"Main measure {judged_words(findings.primary)}"
+    if not findings.secondary:
+        return told
+    knew = sum(map(judged_knowing, findings.secondary))
+    return f"{told}. Of {counted(len(findings.secondary), 'other')}, {knew} by someone who knew"
 
 
 def method(findings: Findings) -> str:
