@@ -77,7 +77,7 @@ def flow_lines(flow: Flow) -> Iterator[str]:
         yield f"Not worked as drawn: {flow.wrong_arm} (analysed as drawn)."
     if flow.withdrawn:
         yield f"Took back their consent: {flow.withdrawn} (left out)."
-    lost = f" ({'; '.join(flow.lost_reasons)})" if flow.lost_reasons else ""
+    lost = f" ({'; '.join(flow.not_seen)})" if flow.not_seen else ""
     yield f"Healed result seen: {flow.seen_healed}{lost}."
     yield (
         f"In the main comparison: {counted(flow.analysed, 'client')}, "

@@ -78,3 +78,11 @@ def test_what_is_recorded_on_the_day_is_judged_by_someone_who_knows():
     told = replace(found, secondary=(day, blind, replace(blind, judging=Judging(14, 2))))
 
     assert item_11a(told).endswith("Of 3 others, 2 by someone who knew")
+
+
+def test_clients_who_were_never_worked_on_had_no_way():
+    found = build.demo()
+    fewer = replace(found, flow=replace(found.flow, treated=found.flow.allocated - 1))
+
+    assert next(method_lines(found)).startswith("Each client had both ways")
+    assert next(method_lines(fewer)).startswith("Each client was to have both ways")
