@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 WIDTH = 7.1
 _WIDEST = 6.0
-_PITCH, _LINE = 0.46, 0.13
+_PITCH, _LINE = 0.46, 0.07
 """Inches of a row with three lines beside it, and of each further line."""
 
 
