@@ -16,9 +16,9 @@ from pmulab.analysis.needed import with_needed
 from pmulab.analysis.running import missing_values, running_view, unfinished
 from pmulab.analysis.safety import safety, with_earlier
 from pmulab.analysis.scored import scored
-from pmulab.analysis.values import Case, cases, unblinded, without_withdrawn
+from pmulab.analysis.values import Case, cases, judging, without_withdrawn
 from pmulab.analysis.verdicts import Ending, Evidence, certainty, decide, verdict
-from pmulab.findings import Earlier, Effect, Findings, Flow, Provenance, Scoring, Verdict
+from pmulab.findings import Earlier, Effect, Findings, Flow, Judging, Provenance, Scoring, Verdict
 from pmulab.plan import Outcome, Plan
 from pmulab.tables import Records
 
@@ -91,12 +91,13 @@ def analyse(
         compared = _compared(plan, outcome, found, used, level)
         if outcome is plan.primary:
             compared = allowing_for_looks(compared, found, plan, looking)
-        evidence = _evidence(plan, outcome, compared, used, circumstances.scoring)
+        judged = judging(plan, used, outcome)
+        evidence = _evidence(outcome, compared, judged, circumstances.scoring)
         told = replace(
             _told(plan, outcome, compared, evidence, ending, counted), harm_first=harm.harm_first
         )
         whole = _effect(outcome, compared, found, told, main=outcome is plan.primary)
-        return with_needed(whole, plan)
+        return with_needed(replace(whole, judging=judged), plan)
 
     effects = [effect(outcome) for outcome in plan.outcomes]
     return Findings(
@@ -136,18 +137,15 @@ def _compared(
 
 
 def _evidence(
-    plan: Plan,
-    outcome: Outcome,
-    comparison: Comparison,
-    records: Records,
-    scoring: Scoring | None,
+    outcome: Outcome, comparison: Comparison, judged: Judging, scoring: Scoring | None
 ) -> Evidence:
+    planned_blind = outcome.table == "healed" and outcome.judged == "blind"
     return Evidence(
         comparison.difference,
         comparison.adjusted,
         comparison.missing,
         fewest=min(comparison.a.n, comparison.b.n),
-        unblinded=unblinded(plan, records, outcome),
+        unblinded=judged.knew if planned_blind else 0,
         scored=scored(outcome, scoring),
     )
 

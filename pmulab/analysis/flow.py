@@ -50,19 +50,20 @@ def flow(
     gone = withdrawn(records)
     codes = {one.client_code for one in assignments} - gone
     carded = records.sessions["client_code"].isin(codes)
-    treated = records.sessions.loc[carded & worked(records), "client_code"]
-    healed = judged(records, plan.healed.earliest)
+    treated = set(records.sessions.loc[carded & worked(records), "client_code"])
     complete = [case for case in primary if case.complete]
     known = {case.client_code: case.why for case in primary if case.why}
-    lost = Counter(known.values())
-    lost.update(_lost(plan, sorted(codes - known.keys()), records).values())
+    seen = set(judged(records, plan.healed.earliest)["client_code"]) & treated
+    unseen = _lost(plan, sorted(treated - seen - known.keys()), records)
+    lost = Counter([*known.values(), *unseen.values()])
+    lost["not worked on"] += len(codes - treated - known.keys())
     return Flow(
         asked=len(clients),
         not_eligible=int(excluded.sum()),
         no_consent=int(refused.sum()),
         allocated=len(assignments),
-        treated=int(treated.nunique()),
-        seen_healed=int(healed.loc[healed["client_code"].isin(codes), "client_code"].nunique()),
+        treated=len(treated),
+        seen_healed=len(seen),
         analysed=len(complete),
         eyelids_analysed=_eyelids(plan, records, complete),
         not_eligible_reasons=_counted(clients.loc[excluded, "eligible_reason"]),
@@ -71,6 +72,7 @@ def flow(
         withdrawn=len(gone & {one.client_code for one in assignments}),
         before_card=_before_card(assignments, records),
         unlike_way=_unlike_way(plan, codes, records),
+        unseen_reasons=_phrases(Counter(unseen.values())),
     )
 
 
@@ -147,7 +149,7 @@ def _lost_reason(plan: Plan, rows: pd.DataFrame | None) -> str:
 
 
 def _phrases(told: Counter[str]) -> tuple[str, ...]:
-    return tuple(f"{count} {words}" for words, count in sorted(told.items()))
+    return tuple(f"{count} {words}" for words, count in sorted(told.items()) if count)
 
 
 def _wrong_arm(assignments: Sequence[Assignment], records: Records) -> int:

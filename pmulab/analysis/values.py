@@ -11,7 +11,7 @@ from typing import cast
 import pandas as pd
 
 from pmulab.allocation import Assignment, Side
-from pmulab.findings import ClientValues
+from pmulab.findings import ClientValues, Judging
 from pmulab.plan import Outcome, Plan
 from pmulab.tables import TABLE_NAMES, Records, days_healed
 from pmulab.tables.once import once
@@ -139,8 +139,8 @@ def used_rows(plan: Plan, records: Records, outcome: Outcome) -> pd.DataFrame:
     return _judged_both(found) if plan.within_person else found
 
 
-def unblinded(plan: Plan, records: Records, outcome: Outcome) -> int:
-    """Count the eyelids of a healed outcome planned blind that somebody judged who knew.
+def judging(plan: Plan, records: Records, outcome: Outcome) -> Judging:
+    """Count the eyelids of an outcome, and those that somebody judged who knew.
 
     Parameters
     ----------
@@ -150,13 +150,15 @@ def unblinded(plan: Plan, records: Records, outcome: Outcome) -> int:
 
     Returns
     -------
-    int
+    Judging
+        Everything recorded on the day is written down by whoever worked, who knew.
     """
-    if outcome.table != "healed" or outcome.judged != "blind":
-        return 0
     rows = used_rows(plan, records, outcome)
-    known = rows[~rows["blinded"].fillna(False).astype(bool)]
-    return len(known[_EYELID].drop_duplicates())
+    known = rows
+    if outcome.table == "healed":
+        known = rows[~rows["blinded"].fillna(False).astype(bool)]
+    eyelids, knew = (len(one[_EYELID].drop_duplicates()) for one in (rows, known))
+    return Judging(eyelids, knew)
 
 
 def without_withdrawn(records: Records) -> Records:

@@ -50,7 +50,7 @@ def flow(findings: "Findings", most: int = MOST_REASONS) -> Picture:
     cut = replace(
         counts,
         not_eligible_reasons=few(counts.not_eligible_reasons, most),
-        lost_reasons=few(counts.lost_reasons, most),
+        unseen_reasons=few(counts.not_seen, most),
     )
     stages = _stages(replace(findings, flow=cut))
     width = 36 if len(stages) < 5 else 28
@@ -128,7 +128,7 @@ def _not_worked(findings: "Findings") -> tuple[str, ...]:
 
 def _not_seen(findings: "Findings") -> tuple[str, ...]:
     flow = findings.flow
-    return tuple(_counted("Not seen healed", flow.treated - flow.seen_healed, flow.lost_reasons))
+    return tuple(_counted("Not seen healed", flow.treated - flow.seen_healed, flow.not_seen))
 
 
 def _not_compared(findings: "Findings") -> tuple[str, ...]:

@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 
 WIDTH = 7.1
 _WIDEST = 6.0
+_PITCH, _LINE = 0.46, 0.07
+"""Inches of a row with three lines beside it, and of each further line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +51,8 @@ def all_outcomes(findings: "Findings") -> Picture:
         nothing is called better); the shaded band is too small to matter.
     """
     effects = findings.effects
-    height = 0.56 + 0.46 * len(effects)
+    lines = max(sum(map(len, _beside(effect))) for effect in effects)
+    height = 0.56 + (_PITCH + _LINE * max(lines - 3, 0)) * len(effects)
 
     def draw(sheet: "Figure") -> None:
         bottom = 0.38 / height
@@ -150,13 +153,18 @@ def _draw_row(axes: "Axes", place: int, effect: "Effect", *, heading: str) -> No
     _row_words(axes, place, effect, heading)
 
 
+def _beside(effect: "Effect") -> tuple[list[str], list[str]]:
+    """Give the difference, whole, and its interval in the lines that stand beside a row."""
+    words, interval = difference_parts(effect)
+    return broken(capital(words), 34, 3), broken(interval, 44, 2)
+
+
 def _row_words(axes: "Axes", place: int, effect: "Effect", heading: str) -> None:
     beside = axes.get_yaxis_transform()
     outcome = effect.outcome
-    words, interval = difference_parts(effect)
-    title, size = [shortened(capital(outcome.title), 36)], [capital(shortened(words, 34))]
+    title = [shortened(capital(outcome.title), 36)]
+    size, told = _beside(effect)
     matters = f"{heading}; matters: {with_unit(outcome.worthwhile, outcome)}"
-    told = broken(interval, 44, 2)
     weight: Literal["bold", "normal"] = "normal" if heading == "exploratory" else "bold"
     for across, head, lines in ((-0.83, title, [shortened(matters, 46)]), (1.03, size, told)):
         place_of = (across, float(place))
@@ -165,7 +173,7 @@ def _row_words(axes: "Axes", place: int, effect: "Effect", heading: str) -> None
         write(
             axes,
             place_of,
-            ["", *lines],
+            [*("" for _ in head), *lines],
             Letters(down="center", size=7, colour=QUIET),
             transform=beside,
         )

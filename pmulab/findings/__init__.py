@@ -13,6 +13,7 @@ from pmulab.findings.comparison import (
     ClientValues,
     Counts,
     Effect,
+    Judging,
     Missing,
     Verdict,
 )
@@ -40,6 +41,7 @@ __all__ = [
     "Flow",
     "Guesses",
     "Interval",
+    "Judging",
     "Missing",
     "Provenance",
     "Running",

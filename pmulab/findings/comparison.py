@@ -180,6 +180,24 @@ class Verdict:
 
 @closed
 @dataclass(frozen=True, slots=True)
+class Judging:
+    """Who judged an outcome, as it was done.
+
+    Parameters
+    ----------
+    eyelids : int
+        Eyelids that have a value.
+    knew : int
+        Of these, the ones judged by someone who knew which way was which: all that are recorded
+        on the day, where whoever worked writes them down.
+    """
+
+    eyelids: int
+    knew: int
+
+
+@closed
+@dataclass(frozen=True, slots=True)
 class Effect:
     """One outcome, compared between the arms.
 
@@ -208,6 +226,8 @@ class Effect:
         Other tests by name ('t', 'sign_flip', ...); kept for checking, never shown.
     missing : Missing
     verdict : Verdict
+    judging : Judging or None
+        None where it was not counted.
     """
 
     outcome: Outcome
@@ -228,6 +248,7 @@ class Effect:
     test: Test | None = None
     other_forms: Mapping[str, Estimate] = field(default_factory=dict)
     other_tests: Mapping[str, Test] = field(default_factory=dict)
+    judging: Judging | None = None
 
     @property
     def typical_leads(self) -> bool:

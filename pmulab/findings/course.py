@@ -115,6 +115,7 @@ class Flow:
     asked, not_eligible, no_consent, allocated, treated, seen_healed, analysed : int
     eyelids_analysed : int
     not_eligible_reasons, lost_reasons : sequence of str
+        Lost: of all who were drawn.
     wrong_arm : int
         Clients who were not worked as allocated.
     withdrawn : int
@@ -122,6 +123,8 @@ class Flow:
         Clients who were worked on before their card was opened, by the dates.
     unlike_way : int
         Clients of whom the sessions table shows something else than the plan says of their way.
+    unseen_reasons : sequence of str or None
+        As `lost_reasons`, of those only who were worked on; None where it was not counted apart.
     """
 
     asked: int
@@ -138,6 +141,12 @@ class Flow:
     withdrawn: int = 0
     before_card: int = 0
     unlike_way: int = 0
+    unseen_reasons: tuple[str, ...] | None = None
+
+    @property
+    def not_seen(self) -> tuple[str, ...]:
+        """Why clients who were worked on have no healed result, as far as it was counted."""
+        return self.lost_reasons if self.unseen_reasons is None else self.unseen_reasons
 
 
 @closed

@@ -90,7 +90,7 @@ def shareable(findings: Findings) -> Findings:
         return findings
     flow, scoring = findings.flow, findings.scoring
     if flow.lost_reasons and any(map(_hidden_loss, effects)):
-        flow = replace(flow, lost_reasons=(WHY_STAYS,))
+        flow = replace(flow, lost_reasons=(WHY_STAYS,), unseen_reasons=None)
     primary, *others = map(shown, effects)
     return replace(
         findings,

@@ -79,6 +79,7 @@ def _flow(flow: Flow) -> Flow:
         flow,
         not_eligible_reasons=_reasons(flow.not_eligible_reasons),
         lost_reasons=_reasons(flow.lost_reasons),
+        unseen_reasons=_reasons(flow.not_seen),
     )
 
 

@@ -15,6 +15,7 @@ from pmulab.panels.panel import Panel
 from pmulab.panels.showing import paragraphs
 from pmulab.questions import names, question
 from pmulab.stations.new import new
+from pmulab.wording.amounts import ended
 
 _LONGEST = 40
 
@@ -83,7 +84,7 @@ class Begin(Panel):
             ready = question(change["new"])
             self.about.value = paragraphs(
                 [
-                    f"{ready.summary}.",
+                    ended(ready.summary),
                     f"Who is compared: {ready.why_design}",
                     f"What may reach across: {ready.carry_across}",
                 ]

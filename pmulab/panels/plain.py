@@ -12,7 +12,9 @@ _PLACES = {
     "analyse": "notebook 05",
     "handout": "notebook 06",
 }
-_COMMAND = re.compile(rf"pmulab ({'|'.join(_PLACES)}) (?:(?!\)|  |\. |\.?$).)*", re.MULTILINE)
+_COMMAND = re.compile(
+    rf"pmulab ({'|'.join(_PLACES)}) (?:(?!\)|  |\. |\.?$).)*(  (?=[A-Z]))?", re.MULTILINE
+)
 _OPTIONS = {
     "--stopped": ", End the study early",
     "--reviewed": ", with the entry 'After an adverse event: who reviewed it'",
@@ -39,7 +41,8 @@ def in_notebooks(text: str) -> str:
 
     def place(found: re.Match[str]) -> str:
         options = [words for option, words in _OPTIONS.items() if option in found[0]]
-        return _PLACES[found[1]] + "".join(options)
+        # on its own line of a message a command has no full stop: it would be copied with it
+        return _PLACES[found[1]] + "".join(options) + (". " if found[2] else "")
 
     text = _COMMAND.sub(place, text)
     for pattern, words in _REST:

@@ -2,7 +2,7 @@
 
 from pmulab.counting import counted
 from pmulab.findings import Effect, Findings
-from pmulab.wording import difference_parts, judged_words, when_words, with_unit
+from pmulab.wording import difference_parts, judged_knowing, judged_words, when_words, with_unit
 
 
 def nothing(_: Findings) -> str:
@@ -29,8 +29,10 @@ def changes(findings: Findings) -> str:
         return "The plan was never locked."
     if provenance.changes:
         return "Edited after locking: " + ", ".join(one.entry for one in provenance.changes[:6])
-    if provenance.harm:
-        return f"Plan as locked on {provenance.locked[:10]}; harm and its review under 'Read first'"
+    told = (provenance.harm, provenance.tampering, provenance.looks, provenance.replacements)
+    if any(told) or provenance.stopped:
+        what = "harm and its review" if provenance.harm else "what changed besides"
+        return f"Plan as locked on {provenance.locked[:10]}; {what} under 'Read first'"
     return f"None; plan locked on {provenance.locked[:10]}"
 
 
@@ -126,10 +128,11 @@ def roles(findings: Findings) -> str:
 
 def judges(findings: Findings) -> str:
     """Say who judged each measure."""
-    plan = findings.plan
-    knew = sum(one.judged == "open" for one in plan.secondary)
-    others = f"; of {counted(len(plan.secondary), 'other')}, {knew} by someone who knew"
-    return f"Main measure: {judged_words(plan.primary)}" + (others if plan.secondary else "")
+    told = f"Main measure {judged_words(findings.primary)}"
+    if not findings.secondary:
+        return told
+    knew = sum(map(judged_knowing, findings.secondary))
+    return f"{told}. Of {counted(len(findings.secondary), 'other')}, {knew} by someone who knew"
 
 
 def method(findings: Findings) -> str:
@@ -229,10 +232,15 @@ def harm(findings: Findings) -> str:
 
 
 def harm_sought(findings: Findings) -> str:
-    """Count the visits at which harm was asked for."""
+    """Count those of whom somebody looked for harm, on the day and when healed."""
     safety = findings.safety
+    if safety.clients_healed is None:
+        visits = counted(safety.visits, "visit")
+        return f"{safety.visits_signed} of {visits} with an event or a signed 'none seen'"
+    signed, treated = safety.clients_signed or 0, counted(safety.treated, "client")
     return (
-        f"Asked at each visit; {safety.visits_signed} of {counted(safety.visits, 'visit')} signed"
+        f"On the day: signed for {signed} of {treated}; healed: {safety.clients_healed} of "
+        f"{safety.treated} seen, nothing is signed then"
     )
 
 

@@ -71,6 +71,7 @@ def fitted(findings: Findings, room: Room) -> Findings:
             flow,
             not_eligible_reasons=few(flow.not_eligible_reasons, room.reasons, room.phrase),
             lost_reasons=few(flow.lost_reasons, room.reasons, room.phrase),
+            unseen_reasons=few(flow.not_seen, room.reasons, room.phrase),
         ),
         safety=replace(
             safety,

@@ -104,7 +104,7 @@ def _study_words(whole: Findings, findings: Findings, room: Room) -> dict[str, A
         "invented": INVENTED if plan.study.invented else "",
         "alarms": alarms,
         "steps": {key: numbered(steps_of(whole.plan, key, room.steps)) for key in ARMS},
-        "method": list(method_lines(plan)),
+        "method": list(method_lines(findings)),
         "safety": list(safety_heads(findings.safety, stopped=bool(findings.provenance.stopped))),
         "paused": findings.safety.harm_first,
         "events": list(_event_rows(findings)),

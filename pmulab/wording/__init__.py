@@ -30,6 +30,7 @@ from pmulab.wording.elsewhere import elsewhere_lines
 from pmulab.wording.few import few_words
 from pmulab.wording.found import found_lines
 from pmulab.wording.headings import HEADINGS, finding_heading
+from pmulab.wording.judging import judged_knowing, judged_words
 from pmulab.wording.parts import part_words, parts_differ_words
 from pmulab.wording.pooling import (
     check_lines,
@@ -55,7 +56,6 @@ from pmulab.wording.studies import (
     departures,
     flow_lines,
     fooled_lines,
-    judged_words,
     method_lines,
     next_lines,
     origin,
@@ -95,6 +95,7 @@ __all__ = [
     "from_study_words",
     "harm_lines",
     "headline_words",
+    "judged_knowing",
     "judged_words",
     "level_words",
     "line_lines",

@@ -98,6 +98,11 @@ def direction_words(outcome: Outcome) -> tuple[str, str]:
     )
 
 
+def ended(text: str) -> str:
+    """End a text with a full stop, unless it ends in a mark of its own."""
+    return text if text.endswith((".", "!", "?")) else f"{text}."
+
+
 def capital(text: str) -> str:
     """Begin a text with a capital letter, leaving the rest as it is."""
     return text[:1].upper() + text[1:]

@@ -8,21 +8,12 @@ from pmulab.findings import Findings, Flow, Provenance, Running
 from pmulab.plan import Outcome, Plan
 from pmulab.wording.amounts import with_unit
 from pmulab.wording.comparisons import HARM_FIRST
+from pmulab.wording.judging import judged_words, who_knew
 from pmulab.wording.safety import safety_lines
 from pmulab.wording.scoring import scoring_summary
 
-_JUDGED = {
-    "measured": "by clock, ruler or count",
-    "blind": "by someone who did not know which way was which",
-    "open": "by someone who knew which way was which",
-}
 _MARK, _QUOTED = 16, 48
 _HAND_ON = "Put the finding into the group's folder, whatever it says."
-
-
-def judged_words(outcome: Outcome) -> str:
-    """Say who judged an outcome, or what measured it."""
-    return _JUDGED[outcome.judged]
 
 
 def when_words(outcome: Outcome, plan: Plan) -> str:
@@ -33,28 +24,30 @@ def when_words(outcome: Outcome, plan: Plan) -> str:
     return f"healed, day {healed.planned_day} ({healed.earliest} to {healed.latest})"
 
 
-def method_lines(plan: Plan) -> Iterator[str]:
-    """Say how the comparison was made, as it was planned.
+def method_lines(findings: Findings) -> Iterator[str]:
+    """Say how the comparison was planned, and where it was done otherwise.
 
     Parameters
     ----------
-    plan : Plan
+    findings : Findings
 
     Yields
     ------
     str
     """
+    plan = findings.plan
     lid, outcome = plan.study.lid, plan.primary
+    had = "was to have" if findings.flow.treated < findings.flow.allocated else "had"
     if plan.within_person:
         yield (
-            f"Each client had both ways, one on each {lid} eyelid. Which side had which, and "
+            f"Each client {had} both ways, one on each {lid} eyelid. Which side had which, and "
             "which eyelid came first, was drawn by lot."
         )
     else:
-        yield f"Each client had one way on both {lid} eyelids, drawn by lot."
+        yield f"Each client {had} one way on both {lid} eyelids, drawn by lot."
     yield (
-        f"Main measure: {outcome.title} ({outcome.unit}), {when_words(outcome, plan)}, judged "
-        f"{judged_words(outcome)}; {outcome.better} is better."
+        f"Main measure: {outcome.title} ({outcome.unit}; {outcome.better} is better), "
+        f"{when_words(outcome, plan)}, {judged_words(findings.primary)}."
     )
     own = "" if outcome.worthwhile_own else " (the suggested value, not confirmed as their own)"
     yield (
@@ -84,7 +77,7 @@ def flow_lines(flow: Flow) -> Iterator[str]:
         yield f"Not worked as drawn: {flow.wrong_arm} (analysed as drawn)."
     if flow.withdrawn:
         yield f"Took back their consent: {flow.withdrawn} (left out)."
-    lost = f" ({'; '.join(flow.lost_reasons)})" if flow.lost_reasons else ""
+    lost = f" ({'; '.join(flow.not_seen)})" if flow.not_seen else ""
     yield f"Healed result seen: {flow.seen_healed}{lost}."
     yield (
         f"In the main comparison: {counted(flow.analysed, 'client')}, "
@@ -109,9 +102,8 @@ def fooled_lines(findings: Findings) -> Iterator[str]:
     if findings.scoring is not None:
         yield scoring_summary(findings.scoring)
     yield from _in_the_flow(findings)
-    if plan.primary.judged == "open":
-        yield "The main outcome was judged by someone who knew which way was which."
-    elif plan.primary.judged == "measured":
+    yield from who_knew(findings.primary)
+    if plan.primary.judged == "measured":
         yield "Whoever worked knew which way was which, and may have worked with more care on one."
     if not plan.primary.worthwhile_own:
         yield (

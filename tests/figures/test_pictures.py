@@ -194,6 +194,29 @@ def test_flow_counts_people_and_eyelids():
     assert {"Not seen healed: 1", "· moved away: 1"} <= set(found)
 
 
+def test_reasons_below_an_arrow_are_of_the_clients_it_counts():
+    """Three drawn, one worked on: of the one the reason stands, of the others none."""
+    found = build.demo()
+    counts = {"asked": 3, "not_eligible": 0, "no_consent": 0, "allocated": 3, "treated": 1,
+              "seen_healed": 0, "unseen_reasons": ("1 no healed visit yet",),
+              "lost_reasons": ("1 no healed visit yet", "2 not worked on")}  # fmt: skip
+    told = words(flow(replace(found, flow=replace(found.flow, **counts))).svg)
+
+    assert {"Drawn, not worked on: 2", "Not seen healed: 1", "· 1 no healed visit yet"} <= set(told)
+    assert "· 2 not worked on" not in told
+
+
+def test_the_difference_beside_a_row_is_whole_after_harm():
+    """A unit of several words."""
+    found = build.demo()
+    outcome = replace(found.primary.outcome, unit="segments of 10")
+    harmed = replace(found.primary.verdict, harm_first=True)
+    primary = replace(found.primary, outcome=outcome, verdict=harmed)
+    told = " ".join(words(all_outcomes(replace(found, primary=primary)).svg))
+
+    assert "A measured 3.2 segments of 10 lower" in told
+
+
 def test_flow_of_one_client_is_said_in_the_singular():
     """English grammar."""
     found = build.demo()

@@ -1,9 +1,13 @@
 """Whoever uses the notebooks is never sent to a command."""
 
+import re
+
 import pytest
 
 from pmulab.panels.plain import in_notebooks
 from pmulab.panels.showing import paragraphs
+from pmulab.questions import names, question
+from pmulab.wording.amounts import ended
 
 
 @pytest.mark.parametrize(
@@ -12,7 +16,7 @@ from pmulab.panels.showing import paragraphs
         ("Lock it first: pmulab lock my-studies/wipes.2026", "Lock it first: notebook 01"),
         (
             "See every place with: pmulab check wipes  Mend the records.",
-            "See every place with: notebook 02 (Check the records)  Mend the records.",
+            "See every place with: notebook 02 (Check the records). Mend the records.",
         ),
         (
             "always allowed: pmulab analyse wipes --stopped \"why\". Only once they have agreed: "
@@ -35,3 +39,9 @@ from pmulab.panels.showing import paragraphs
 def test_a_command_is_told_as_its_place(text, told):
     assert in_notebooks(text) == told
     assert "pmulab lock" not in paragraphs(["pmulab lock x"])
+
+
+@pytest.mark.parametrize("name", names())
+def test_no_sentence_ends_in_two_marks(name):
+    """A ready question's summary may be a question."""
+    assert not re.search(r"[?!.]\.", ended(question(name).summary))

@@ -116,6 +116,16 @@ def test_handout_prints_on_two_pages_or_on_a_third(sheet, study, paper):
     assert pages_of(sheet.pdf(format=paper)) <= (3 if study in OVERFULL_STUDIES else 2)
 
 
+def test_the_closing_line_goes_with_the_last_section(sheet):
+    """Where both do not fit, both go: no page holds a single line."""
+    sheet.set_content(handout_html(harmed()))
+    sheet.emulate_media(media="print")
+    kept = "line => getComputedStyle(line.closest('.last')).breakInside"
+
+    assert sheet.eval_on_selector(".closing", kept) == "avoid"
+    assert sheet.locator(".last .items").count() == 1
+
+
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_the_handout_of_the_demonstration_prints_on_two_pages(sheet, made_demo, paper):
     """As `pmulab demo` writes it, blind scores and all."""

@@ -48,6 +48,28 @@ def test_what_only_the_person_knows_is_left_to_her():
     assert all(found[number].who == "you" for number in ("2a", "3a", "11b", "15", "21", "23", "25"))
 
 
+def test_changes_are_never_none_where_the_page_tells_of_some():
+    """CONSORT 2010, item 3b: what stands under 'Read first' is a change."""
+    found = build.demo()
+    looks = ("The records were changed after the analysis of 2026-03-02.",)
+    told = replace(found, provenance=replace(found.provenance, looks=looks))
+
+    assert by_number(found)["3b"].text.startswith("None")
+    assert "'Read first'" in by_number(told)["3b"].text
+    assert "None" not in by_number(told)["3b"].text
+
+
+def test_harm_is_told_as_it_was_looked_for():
+    """CONSORT 2025, item 15: signed on the day; when healed clients are only seen."""
+    found = build.demo()
+    seen = replace(found.safety, treated=8, clients_signed=8, clients_healed=7)
+    text = by_number(replace(found, safety=seen))["2025-15"].text
+
+    assert "8 of 8 clients" in text
+    assert "7 of 8 seen, nothing is signed then" in text
+    assert "each visit" not in text
+
+
 def test_numbers_come_from_the_data():
     """Flow, result, correlation (0.50 in the demonstration) and harm."""
     found = by_number(build.demo())

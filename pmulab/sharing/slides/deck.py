@@ -165,7 +165,7 @@ def _method(whole: Findings, short: Findings, room: Room) -> Slide:
     """Show the steps of both ways, one line each where that fits in letters of a good size."""
     plan = whole.plan
     notes = [
-        *method_lines(plan),
+        *method_lines(whole),
         f"A: {plan.arms.A.label}. {plan.arms.A.steps}",
         f"B: {plan.arms.B.label}. {plan.arms.B.steps}",
     ]
@@ -174,7 +174,7 @@ def _method(whole: Findings, short: Findings, room: Room) -> Slide:
             HEADINGS["method"],
             [
                 tuple(_way(plan, key, room, apart=one) for key in ARMS),
-                (_part(method_lines(short.plan)),),
+                (_part(method_lines(short)),),
             ],
             notes,
         )
