@@ -1,6 +1,7 @@
 """Prints and shows the handout and the slides in a real browser."""
 
 from dataclasses import replace
+from functools import cache
 from importlib.resources import files
 
 import findings_builder as build
@@ -74,6 +75,18 @@ MISPLACED = """() => [...document.querySelectorAll('svg')].flatMap(svg => {
 })"""
 
 
+@cache
+def handout_of(study):
+    """One handout for all that is asked of it."""
+    return handout_html(study(), "A demo studio")
+
+
+@cache
+def slides_of(study):
+    """The slides, made once like the handout."""
+    return deck_html(deck(study(), "A demo studio"))
+
+
 @pytest.fixture
 def sheet(browser):
     page = browser.new_page(viewport={"width": 1280, "height": 900})
@@ -91,7 +104,7 @@ def pages_of(pdf: bytes) -> int:
 def test_a_third_page_would_be_noticed(sheet):
     """A handout made longer by a page is counted longer."""
     sheet.set_content(handout_html(build.demo()))
-    sheet.add_style_tag(content="footer { padding-bottom: 250mm }")
+    sheet.add_style_tag(content="main::after { content: ''; display: block; height: 250mm }")
 
     assert pages_of(sheet.pdf(format="A4")) == 3
 
@@ -110,7 +123,7 @@ def test_a_covered_or_cut_text_would_be_noticed(sheet):
 @pytest.mark.parametrize("study", STUDIES, ids=lambda study: study.__name__)
 def test_handout_prints_on_two_pages_or_on_a_third(sheet, study, paper):
     """With four millimetres to spare for another browser's letters."""
-    sheet.set_content(handout_html(study(), "A demo studio"))
+    sheet.set_content(handout_of(study))
     sheet.add_style_tag(content="footer { padding-bottom: 4mm }")
 
     assert pages_of(sheet.pdf(format=paper)) <= (3 if study in OVERFULL_STUDIES else 2)
@@ -139,7 +152,7 @@ def test_the_handout_of_the_demonstration_prints_on_two_pages(sheet, made_demo, 
 def test_handout_reads_at_twice_the_size(sheet, study):
     """At 200 % of a 1280 pixel window nothing has to be scrolled sideways, nothing is loaded."""
     sheet.set_viewport_size({"width": 640, "height": 450})
-    sheet.set_content(handout_html(study(), "A demo studio"))
+    sheet.set_content(handout_of(study))
 
     assert sheet.evaluate("document.documentElement.scrollWidth") <= 640
     assert [url for url in sheet.asked if url.startswith("http")] == []
@@ -151,7 +164,7 @@ def test_no_text_of_a_picture_is_cut_or_covered(sheet, study):
     findings = study()
     kept = shareable(findings).secondary
     side = "".join(pairs(effect, findings.plan)._repr_html_() for effect in kept)
-    sheet.set_content(f"{handout_html(findings)}{side}")
+    sheet.set_content(f"{handout_of(study)}{side}")
 
     assert sheet.evaluate(MISPLACED) == []
 
@@ -184,7 +197,7 @@ def shown(sheet, tmp_path):
 
     def show(study):
         path = tmp_path / "slides.html"
-        path.write_text(deck_html(deck(study(), "A demo studio")), encoding="utf-8")
+        path.write_text(slides_of(study), encoding="utf-8")
         sheet.told = []
         sheet.on("console", lambda message: sheet.told.append(message.text))
         sheet.on("pageerror", lambda error: sheet.told.append(str(error)))
@@ -287,7 +300,7 @@ def smallest(sheet, page):
 @pytest.mark.parametrize("study", STUDIES, ids=lambda study: study.__name__)
 def test_no_printed_letter_is_smaller_than_seven_points(sheet, study):
     """Seven points: about the smallest print that is read without effort (from memory)."""
-    assert smallest(sheet, handout_html(study(), "A demo studio")) >= 6.99
+    assert smallest(sheet, handout_of(study)) >= 6.99
 
 
 def test_a_picture_made_smaller_would_be_noticed(sheet):
