@@ -71,6 +71,7 @@ class Panel:
         self.result: Any = None
         self.drafts = Drafts()
         self._answered = -self.patience
+        self._left: dict[str, Any] = {}
         self._fields = VBox()
         self._button = Button(description=self.button, button_style="primary")
         self._button.on_click(self._clicked)
@@ -218,11 +219,15 @@ class Panel:
             self._study.moved_on(self.refresh)
 
     def _clicked(self, _event: Any = None) -> None:
-        """Answer the button."""
-        if monotonic() - self._answered >= self.patience:
-            self.guarded(self.press)
-            set_libraries_aside()
-            self._answered = monotonic()
+        """Answer the button, but for the second half of a double click: nothing was typed since."""
+        if monotonic() - self._answered < self.patience and self._values() == self._left:
+            return
+        self.guarded(self.press)
+        set_libraries_aside()
+        self._answered, self._left = monotonic(), self._values()
+
+    def _values(self) -> dict[str, Any]:
+        return {name: given.value for name, given in self.inputs.items()}
 
     def guarded(self, step: Callable[[], Any]) -> None:
         """Take a step; whatever goes wrong is told in the panel, never swallowed.

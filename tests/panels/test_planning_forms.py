@@ -398,3 +398,11 @@ def test_cautions_follow_a_question_that_was_changed(draft):
     assert "One pass, never deeper." in "".join(
         getattr(part, "value", "") for part in panels.Lock(draft)._fields.children[:-1]
     )
+
+
+def test_a_second_press_counts_at_once_where_something_was_typed_since(draft):
+    ways = panels.Ways(draft)
+    for label in ("first", "second"):
+        ways.inputs["arms.A.label"].value = label
+        ways._button.click()
+    assert Study(draft).plan().arms.A.label == "second"
